@@ -28,7 +28,7 @@ cards"). Graded must-fix.`,
 
 // WrongCard is the card that is in a unit and should not be.
 type WrongCard struct {
-	// Read is its label; Own are the labels of the unit's own cards, none where the ledger has none.
+	// Read is its label; Own is that of the unit's own card, empty where the ledger has none.
 	Read, Own string
 	// Of is the unit that it was made for, OfSite that unit's site; both empty where the ledger does
 	// not have it. Replaced: it is the unit's own, and a later one took its place.

@@ -69,6 +69,24 @@ func (w *Warehouse) Visits() []Visit {
 	return list
 }
 
+// Elsewhere are units that have a card or a record and that the plan does not have, as where a later
+// export leaves one out: nothing is judged there.
+func (w *Warehouse) Elsewhere() []string {
+	var out []string
+	note := func(unit string) {
+		if w.Plan.Unit(unit) == nil {
+			out = append(out, unit)
+		}
+	}
+	for _, c := range w.Ledger {
+		note(c.Unit)
+	}
+	for i := range w.Records {
+		note(w.Records[i].Unit)
+	}
+	return natural.Sorted(out)
+}
+
 // ledger is the ledger by unit and by label.
 type ledger struct {
 	ofUnit map[string][]cards.Card

@@ -25,7 +25,7 @@ type Machines struct {
 	Visits    []loading.Visit
 	// Items are the findings at the units with their decisions: those of the last visits in the order
 	// of the plan, then those of earlier visits that are gone, then what was decided and is gone. They
-	// are empty until the office says what its machines are.
+	// are empty until the office says what its machines are, and in the case of a team those of its units.
 	Items []UnitItem
 }
 
@@ -69,6 +69,17 @@ func (m *Machines) Item(id string) *UnitItem {
 		}
 	}
 	return nil
+}
+
+// Units are the voting units of the plan, in the order of work; in the case of a team those that are its
+// work.
+func (m *Machines) Units() (out []*loading.Unit) {
+	for i := range m.Warehouse.Plan.Units {
+		if u := &m.Warehouse.Plan.Units[i]; m.State.Working == nil || slices.Contains(m.State.Working.Units, u.Name) {
+			out = append(out, u)
+		}
+	}
+	return out
 }
 
 // Of returns the visits to a unit of the plan: by team, then in order.
@@ -291,6 +302,9 @@ func (m *Machines) bind(found loading.Found) {
 	}
 	there := map[string]bool{}
 	add := func(f finding.Finding, past bool) {
+		if w := m.State.Working; w != nil && !slices.Contains(w.Units, f.Unit) {
+			return
+		}
 		now := decidedValuesOf(&f, nil)
 		item := UnitItem{Finding: f, Words: wordsOf(now), Past: past, Decisions: acts[f.ID], Status: StatusOpen}
 		item.Said = casefile.DigestOf([]byte(item.Words))

@@ -135,15 +135,14 @@ func readingMachines(path string, do func(*review.Machines) error) error {
 
 func (s *sheet) plan(m *review.Machines) {
 	w := m.Warehouse
-	s.paragraph(fmt.Sprintf("%s by %s: %s.", english.Plural(len(w.Plan.Units), "voting unit", ""), m.Approved.Name(),
+	s.paragraph(fmt.Sprintf("%s by %s: %s.", english.Plural(len(m.Units()), "voting unit", ""), m.Approved.Name(),
 		m.State.Election.Name))
 	if w.Clock != nil {
 		s.clock(w.Clock, time.Now())
 	}
 	took := w.LoadTimes()
 	site := "\x00"
-	for i := range w.Plan.Units {
-		u := &w.Plan.Units[i]
+	for _, u := range m.Units() {
 		if u.Site != site {
 			site = u.Site
 			s.line("")
@@ -163,6 +162,15 @@ func (s *sheet) plan(m *review.Machines) {
 		}
 		s.hanging("  ", "", words)
 	}
+	s.elsewhere(w)
+}
+
+// elsewhere names the units that are recorded and that the plan does not have.
+func (s *sheet) elsewhere(w *loading.Warehouse) {
+	if list := w.Elsewhere(); len(list) > 0 {
+		s.line("")
+		s.paragraph("Recorded, and not in the last export, so that nothing is judged there: " + strings.Join(list, ", ") + ".")
+	}
 }
 
 func orNoSite(site string) string {
@@ -178,8 +186,7 @@ func planCSV(w io.Writer, m *review.Machines) error {
 		return err
 	}
 	took := m.Warehouse.LoadTimes()
-	for i := range m.Warehouse.Plan.Units {
-		u := &m.Warehouse.Plan.Units[i]
+	for _, u := range m.Units() {
 		c, _ := m.Warehouse.Card(u.Name)
 		seconds := ""
 		if n, known := took[u.Name]; known {

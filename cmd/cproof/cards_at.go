@@ -23,6 +23,7 @@ type cardsAtCommand struct {
 	Again    bool     `help:"This is another visit to the unit."`
 	Removed  []string `sep:"none" placeholder:"PLACE=NUMBER" help:"A seal that was found and removed; nothing after = where there was none."`
 	Header   string   `placeholder:"P1,P2" help:"The precincts that the screen names, all of them."`
+	Precinct []string `sep:"none" placeholder:"NAME" help:"A precinct that the screen names, where a name holds a comma. Give it for each."`
 	Election string   `placeholder:"NAME" help:"The election's name on the screen."`
 	Date     string   `placeholder:"YYYY-MM-DD" help:"The election's date on the screen."`
 	Card     string   `placeholder:"LABEL" help:"The label of the card in the unit."`
@@ -93,10 +94,11 @@ func (c *cardsAtCommand) readings(now time.Time) (list []cards.Reading, err erro
 		add(cards.Reading{Field: cards.Visit})
 	}
 	named(cards.SealRemoved, c.Removed)
-	if c.Header != "" {
-		var names []string
-		for _, name := range strings.Split(c.Header, ",") {
-			names = append(names, strings.TrimSpace(name))
+	if names := slices.Clone(c.Precinct); c.Header != "" || len(names) > 0 {
+		if c.Header != "" {
+			for _, name := range strings.Split(c.Header, ",") {
+				names = append(names, strings.TrimSpace(name))
+			}
 		}
 		add(cards.Reading{Field: cards.Header, List: names})
 	}
@@ -218,13 +220,13 @@ type cardsSealsCommand struct {
 // Run says which seals are on record.
 func (c *cardsSealsCommand) Run(s *session) error {
 	return readingMachines(c.Case, func(m *review.Machines) error {
-		units := m.Warehouse.Plan.Units
+		units := m.Units()
 		if c.Unit != "" {
 			u := m.Warehouse.Plan.Unit(c.Unit)
 			if u == nil {
 				return fmt.Errorf(`%s: no voting unit is called %q; "cproof cards plan" lists them`, c.Case, c.Unit)
 			}
-			units = []loading.Unit{*u}
+			units = []*loading.Unit{u}
 		}
 		return s.say(func(out *sheet) {
 			for _, u := range units {

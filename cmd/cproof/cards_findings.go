@@ -55,11 +55,13 @@ type unitDecisionObject struct {
 
 // unitFindings is the JSON of "cproof cards findings".
 type unitFindings struct {
-	Format   string              `json:"format"`
-	Case     string              `json:"case"`
-	Approved string              `json:"approved"`
-	Units    int                 `json:"units"`
-	Findings []unitFindingObject `json:"findings"`
+	Format   string `json:"format"`
+	Case     string `json:"case"`
+	Approved string `json:"approved"`
+	Units    int    `json:"units"`
+	// NotInExport are units that are recorded and that the last export does not have.
+	NotInExport []string            `json:"not_in_export"`
+	Findings    []unitFindingObject `json:"findings"`
 }
 
 // Run shows the findings.
@@ -94,8 +96,8 @@ func (s *sheet) unitFindings(m *review.Machines, items []*review.UnitItem) {
 		s.paragraph(`The office has not said yet what its machines are ("cproof cards rules"): nothing is judged.`)
 		return
 	}
-	s.paragraph(fmt.Sprintf("%s by %s; %s.", english.Plural(len(m.Warehouse.Plan.Units), "voting unit", ""),
-		m.Approved.Name(), english.Plural(len(items), "finding", "")))
+	s.paragraph(fmt.Sprintf("%s by %s; %s.", english.Plural(len(m.Units()), "voting unit", ""), m.Approved.Name(),
+		english.Plural(len(items), "finding", "")))
 	unit := ""
 	for _, item := range items {
 		if item.Unit != unit {
@@ -105,11 +107,12 @@ func (s *sheet) unitFindings(m *review.Machines, items []*review.UnitItem) {
 		}
 		s.hanging("  - ", "", fmt.Sprintf("%s [%s] %s", item.Message, item.ID, item.StatusWords()))
 	}
+	s.elsewhere(m.Warehouse)
 }
 
 func unitFindingsOf(m *review.Machines, items []*review.UnitItem) unitFindings {
 	out := unitFindings{Format: "counterproof-units/1", Case: m.State.ID, Approved: m.Approved.Name(),
-		Units: len(m.Warehouse.Plan.Units), Findings: []unitFindingObject{}}
+		Units: len(m.Units()), NotInExport: m.Warehouse.Elsewhere(), Findings: []unitFindingObject{}}
 	for _, item := range items {
 		one := unitFindingObject{ID: item.ID, Check: string(item.Check), Grade: string(item.Grade), Unit: item.Unit,
 			Site: item.Site, Precincts: item.Precincts, Shown: item.Primary, Expected: item.Second, Message: item.Message,

@@ -60,6 +60,10 @@ func (c *Case) Join(who PersonID, path string) (Joined, error) {
 		return none, err
 	}
 	defer other.Close()
+	if team := other.state.Team(); team != "" {
+		return none, refuse(ErrRule, "%s is the case of team %s: what it recorded at voting units is joined as a team's work",
+			path, team)
+	}
 	lines, blobs, err := other.pack()
 	if err != nil {
 		return none, err
@@ -119,6 +123,11 @@ func foldNeeds(e *Entry) []Digest {
 			}
 			slices.SortFunc(out, func(a, b Digest) int { return bytes.Compare(a[:], b[:]) })
 			return out
+		}
+	case KindTeamJoined:
+		var body teamJoinedBody
+		if json.Unmarshal([]byte(e.Body), &body) == nil {
+			return []Digest{body.Packed}
 		}
 	case KindSignedOff:
 		if terms, ok := signedOff(e); ok {
