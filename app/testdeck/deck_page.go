@@ -55,8 +55,9 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 	save := func(label, name string, write func(io.Writer) error) fyne.CanvasObject {
 		return ui.NewAction(ui.Plain, label, "", "", func() { p.save(label, d.Terms.Name+" "+name, write) })
 	}
-	objects = append(objects, ui.Rule(), ui.Body("Print the marking sheets and mark one ballot by each. A second person, of "+
-		"another party, reads every ballot back. Whoever types a machine's printout should not have seen the answer key."),
+	objects = append(objects, ui.Rule(), ui.Body("Print the marking sheets and mark one ballot by each. A second "+
+		"person, of another party, reads every ballot back. Whoever types a machine's printout should not have seen the "+
+		"answer key."),
 		ui.Flow(1, save("Save the marking sheets", "marking sheets.pdf", func(w io.Writer) error {
 			return decks.Pages(p.session.State(), d).MarkingSheets(w, *d.Counted.Deck)
 		}), save("Save the answer key", "answer key.pdf", func(w io.Writer) error {
@@ -72,8 +73,8 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 }
 
 func cautions() fyne.CanvasObject {
-	return ui.Slip(ui.Caption("A test deck shows what these machines counted of these ballots, as they were marked and fed. " +
-		"It takes the place of no logic and accuracy test that law or a board's procedure requires."))
+	return ui.Slip(ui.Caption("A test deck shows what these machines counted of these ballots, as they were marked and " +
+		"fed. It takes the place of no logic and accuracy test that law or a board's procedure requires."))
 }
 
 // save asks where pages are written, and writes and opens them there.
@@ -113,14 +114,17 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 		return ui.Flow(1, list...)
 	}
 	if u.Results == nil {
-		objects = append(objects, ui.Body("Feed the deck's ballots of this unit, close its poll, and keep its printout or its "+
-			"file of results. Type the printout without looking at the answer key: nothing of the key is shown until the "+
+		objects = append(objects, ui.Body("Feed the deck's ballots of this unit, close its poll, and keep its printout or "+
+			"its file of results. Type the printout without looking at the answer key: nothing of the key is shown until the "+
 			"numbers are signed."), bring(ui.Next))
 		return ui.Column(2, ui.Page(ui.Column(2, objects...)), cautions())
 	}
 	came := "brought in from the file “" + u.Results.Terms.Name + "”"
 	if u.Results.Terms.Typed {
 		came = "typed from its printout"
+	}
+	if u.Again && u.Results.Terms.Typed {
+		came += ", not blind: others had been held against the key before,"
 	}
 	objects = append(objects, ui.Body(fmt.Sprintf("Its results were %s in entry %d, %s.", came, u.Results.Seq,
 		session.Local(u.Results.At))))
@@ -140,7 +144,8 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	if len(u.Differences) > 0 {
 		blocks = append(blocks, p.differences(row))
 	}
-	objects = append(objects, ui.Rule(), ui.Faded("New results of this unit take the place of these."), bring(ui.Plain))
+	objects = append(objects, ui.Rule(), ui.Faded("New results take the place of these. Typed "+
+		"again they are not blind, and the report says so."), bring(ui.Plain))
 	return ui.Column(2, append(append([]fyne.CanvasObject{ui.Page(ui.Column(2, objects...))}, blocks...), cautions())...)
 }
 
@@ -160,7 +165,8 @@ func (p *Place) differences(row decks.Row) fyne.CanvasObject {
 		d := &row.Unit.Differences[i]
 		words := []fyne.CanvasObject{ui.Ballot(d.Message)}
 		for _, c := range d.Causes {
-			words = append(words, ui.NewWords(ui.SizeBody, ui.Run{Text: "Likely: ", Face: ui.SansBold}, ui.Run{Text: c}).Wrapped())
+			words = append(words, ui.NewWords(ui.SizeBody, ui.Run{Text: "Likely: ", Face: ui.SansBold},
+				ui.Run{Text: c}).Wrapped())
 		}
 		for _, a := range d.Decisions {
 			words = append(words, ui.Caption(fmt.Sprintf("Entry %d: %s. %s %s", a.Seq,
@@ -172,7 +178,8 @@ func (p *Place) differences(row decks.Row) fyne.CanvasObject {
 		}
 		decide := ui.NewAction(ui.Quiet, "Decide", "", "", func() { p.outcomes(row, d) })
 		decide.Name = "Decide: " + d.Message
-		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.NewDrawing(icon, ui.ColorInk), ui.Column(0.6, words...), decide))
+		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.NewDrawing(icon, ui.ColorInk), ui.Column(0.6, words...),
+			decide))
 	}
 	return ui.Page(ui.Column(2, append(objects, ui.Column(0, rows...))...))
 }
@@ -206,8 +213,8 @@ func (p *Place) decide(row decks.Row, d *review.DeckDifference, o decks.Outcome)
 	reason, document := ui.NewField("Reason", ""), ui.NewField("Document", "")
 	fields, hints := []*ui.Field{reason}, []string{"In a few words, for whoever reads the report."}
 	if o.Document {
-		fields, hints = append([]*ui.Field{document}, fields...), append([]string{"What says that the machine may count so, " +
-			"with its date or version."}, hints...)
+		fields, hints = append([]*ui.Field{document}, fields...), append([]string{"What says that the machine may count " +
+			"so, with its date or version."}, hints...)
 	}
 	p.w.Form(o.Label, ui.Column(1.5, ui.Body(o.Words), ui.Ballot(d.Message)), fields, hints, "Go on", nil,
 		func(s *ui.Sheet) string {

@@ -22,8 +22,8 @@ func workOf(do func() error) func(context.Context) error {
 // newPage is where a deck is designed or brought in.
 func (p *Place) newPage() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{ui.Kicker("Test deck"), ui.Title("A new deck"), ui.Body("Marked test ballots for the " +
-		"machines, and the totals that they must give: both from the sealed second entry, never from the configuration that is " +
-		"tested. So an exchange of two candidates in the configuration shows.")}
+		"machines, and the totals that they must give: both from the sealed second entry, never from the configuration " +
+		"that is tested. So an exchange of two candidates in the configuration shows.")}
 	if why := decks.MayMake(p.session.State()); why != "" {
 		return ui.Column(2, ui.Page(ui.Column(2, append(objects, ui.Body(why))...)), cautions())
 	}
@@ -43,8 +43,8 @@ func (p *Place) askDesign() {
 	if !p.session.State().Sealed(casefile.ScopeUnits) {
 		hint = "The voting units are not sealed yet, so the deck is for all precincts: leave this empty."
 	}
-	p.w.Form("Design a deck", ui.Body("Few ballots, and in each contest of each ballot style every position is voted, the "+
-		"totals of any two positions differ, and there are an over-vote, an under-vote and a blank ballot."),
+	p.w.Form("Design a deck", ui.Body("Few ballots, and in each contest of each ballot style every position is voted, "+
+		"the totals of any two positions differ, and there are an over-vote, an under-vote and a blank ballot."),
 		[]*ui.Field{of}, []string{hint}, "Design it", nil, func(s *ui.Sheet) string {
 			s.Close()
 			p.askRules(func(rules deck.Rules) {
@@ -129,7 +129,8 @@ func (p *Place) askRecord(made *decks.Proposal) {
 				return "Name the deck."
 			}
 			s.Close()
-			p.sign("Record the deck “"+made.Name+"”", "Recording the deck", ui.Body(finding.Capital(strings.Join(made.Words, " "))),
+			p.sign("Record the deck “"+made.Name+"”", "Recording the deck", ui.Body(finding.Capital(strings.Join(made.Words,
+				" "))),
 				func(ids []casefile.PersonID) error { return made.Record(p.session.Review(), ids) },
 				func() { p.choose(made.Name) })
 			return ""

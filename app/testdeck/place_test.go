@@ -174,6 +174,40 @@ func TestWhatIsTypedStays(t *testing.T) {
 	require.Empty(t, p.Unsaved())
 }
 
+// Each screen of the place can be read in every view.
+func TestPictures(t *testing.T) {
+	deck := func(t *testing.T, w *windowtest.Window) {
+		w.Compare()
+		w.Go("Test deck")
+		w.Tap("Design a deck")
+		w.Write("Voting units", "TW-1101")
+		w.Press("Return")
+		w.Tap("Go on to sign it")
+		w.Sign("p1", "p2")
+	}
+	typing := func(t *testing.T, w *windowtest.Window) {
+		deck(t, w)
+		windowtest.Place[*testdeck.Place](w).Shown()
+		w.Press("Down")
+		w.Tap("Type its printout: totals")
+		w.Type("12")
+		w.Press("Return")
+	}
+	windowtest.Pictures(t, "test-deck-", map[string]func(t *testing.T, w *windowtest.Window){
+		"new":    func(_ *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Test deck") },
+		"deck":   deck,
+		"typing": typing,
+		"differs": func(t *testing.T, w *windowtest.Window) {
+			typing(t, w)
+			for range 12 {
+				w.Tap("The next contest")
+			}
+			w.Tap("Sign these numbers")
+			w.Sign("p1", "p2")
+		},
+	})
+}
+
 // Before the seal the place is locked and says what comes first; while an amendment is open no deck is made.
 func TestTheSealComesFirst(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
@@ -184,7 +218,8 @@ func TestTheSealComesFirst(t *testing.T) {
 
 	w = windowtest.New(t, windowtest.Plain)
 	w.CompareWithout(func(*sheets.Sheets) {})
-	require.NoError(t, w.Session.Case().Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15", Reason: "one seat",
+	require.NoError(t, w.Session.Case().Amend(casefile.Amendment{Document: "Order 12", Date: "2027-10-15",
+		Reason:   "one seat",
 		Contests: []casefile.Row{{Table: casefile.Contests, Row: 1}}}, "p1", "p2"))
 	w.Changed()
 	w.Go("Test deck")

@@ -111,7 +111,8 @@ func (p *Place) typingPage() fyne.CanvasObject {
 		actions = append(actions, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))
-	return ui.Page(ui.Column(2, ui.Kicker(head), ui.Title(part.Title), ui.Faded(part.Under), ui.Column(0, rows...), t.wrong,
+	return ui.Page(ui.Column(2, ui.Kicker(head), ui.Title(part.Title), ui.Faded(part.Under), ui.Column(0, rows...),
+		t.wrong,
 		ui.Faded("Type each number as it is printed. Enter goes on. Leave empty what the printout does not show: it is then "+
 			"not held against the key."), ui.Flow(1, actions...)))
 }
@@ -262,7 +263,8 @@ func (p *Place) chooseResults(row decks.Row) {
 			n, err = decks.ReadResults(row, path)
 			return err
 		}), func() {
-			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(row.Unit.Unit)+", byte for byte as they were received:"),
+			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(row.Unit.Unit)+", byte for byte as they were "+
+				"received:"),
 				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
 		})
 	})

@@ -2,6 +2,7 @@ package deck
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 )
 
@@ -16,21 +17,23 @@ type component struct {
 // components groups the gaps that share a precinct, each unit's by themselves.
 func (w *comparison) components() []*component {
 	var out []*component
-	of := map[[2]int]*component{} // by unit and precinct
+	of := map[[2]int]*component{}      // by unit and precinct
+	everywhere := map[int]*component{} // by unit: with a gap of all precincts
 	for _, g := range w.gaps {
+		if g.precincts == nil && everywhere[g.unit] == nil {
+			everywhere[g.unit] = &component{unit: g.unit}
+			out = append(out, everywhere[g.unit])
+		}
+	}
+	for _, g := range w.gaps {
+		into := everywhere[g.unit]
+		for _, p := range g.precincts {
+			if c := of[[2]int{g.unit, p}]; c != nil && into == nil {
+				into = c
+			}
+		}
 		if g.explained {
 			continue
-		}
-		var into *component
-		for _, c := range out {
-			if c.unit == g.unit && (c.precincts == nil || g.precincts == nil) {
-				into = c
-			}
-		}
-		for _, p := range g.precincts {
-			if c := of[[2]int{g.unit, p}]; c != nil && c.gaps != nil && into == nil {
-				into = c
-			}
 		}
 		if into == nil {
 			into = &component{unit: g.unit, precincts: []int{}}
@@ -40,23 +43,33 @@ func (w *comparison) components() []*component {
 		into.join(g, of)
 	}
 	for _, h := range w.held {
-		seen := map[*component]bool{}
-		for _, c := range out {
-			if len(out) < 50 && c.unit == h.unit && overlap(c.precincts, h.precincts) && !seen[c] {
+		seen := map[*component]bool{everywhere[h.unit]: true}
+		if c := everywhere[h.unit]; c != nil {
+			c.held = append(c.held, h)
+		}
+		for p := range w.areaOf(h) {
+			if c := of[[2]int{h.unit, p}]; c != nil && !seen[c] {
 				seen[c] = true
 				c.held = append(c.held, h)
 			}
 		}
-		if len(out) >= 50 {
-			for _, p := range h.precincts {
-				if c := of[[2]int{h.unit, p}]; c != nil && !seen[c] {
-					seen[c] = true
-					c.held = append(c.held, h)
-				}
+	}
+	return out
+}
+
+// areaOf gives the precincts of a gap.
+func (w *comparison) areaOf(g *gap) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		if g.precincts != nil {
+			slices.Values(g.precincts)(yield)
+			return
+		}
+		for p := range w.e.Precincts {
+			if !yield(p) {
+				return
 			}
 		}
 	}
-	return out
 }
 
 func (c *component) join(g *gap, of map[[2]int]*component) {
@@ -71,10 +84,6 @@ func (c *component) join(g *gap, of map[[2]int]*component) {
 		of[[2]int{g.unit, p}] = c
 	}
 	slices.Sort(c.precincts)
-}
-
-func overlap(a, b []int) bool {
-	return a == nil || b == nil || slices.ContainsFunc(a, func(p int) bool { return in(b, p) })
 }
 
 // maxPiles is how many ballots of one component are tried in pairs.

@@ -10,6 +10,9 @@ import (
 // guesses are the causes within one contest that may explain a gap.
 func (w *comparison) guesses(g *gap) []guess {
 	var out []guess
+	if w.budget -= marksOfGap; w.budget < 0 {
+		return nil
+	}
 	out = append(out, w.exchanges(g)...)
 	out = append(out, w.shifts(g)...)
 	out = append(out, w.rotations(g)...)
@@ -18,6 +21,9 @@ func (w *comparison) guesses(g *gap) []guess {
 	out = append(out, w.otherVoteFor(g)...)
 	return append(out, w.unread(g)...)
 }
+
+// marksOfGap is how many marks the guesses for one gap count as, beside those that are counted again.
+const marksOfGap = 10_000
 
 // differing are the choices whose first counts differ.
 func (w *comparison) differing(g *gap) (out []int) {
@@ -38,7 +44,11 @@ func (w *comparison) name(contest, choice int) string {
 func (w *comparison) credited(g *gap, to func(style, i int) int) figures {
 	n := len(w.e.Contests[g.contest].Choices)
 	sum, lines := figures{}, 0
+	if w.budget < 0 {
+		return sum
+	}
 	w.key.each(g.contest, &g.region, func(l *line) {
+		w.budget -= len(l.n) / 4
 		moved := l.clone()
 		for at := votesAt; at < len(moved.n); at++ {
 			moved.n[at] = 0
@@ -89,6 +99,8 @@ const maxPairs = 100_000
 func (w *comparison) exchanges(g *gap) (out []guess) {
 	n := len(w.e.Contests[g.contest].Choices)
 	differing, several := w.differing(g), w.severalLines(g.contest)
+	// Where neither lines of one person nor straight-party marks come in, votes are exchanged with the marks.
+	plain := !several && !w.straightParty()
 	tried := 0
 	for _, i := range differing {
 		for j := range n {
@@ -96,6 +108,9 @@ func (w *comparison) exchanges(g *gap) (out []guess) {
 				continue
 			}
 			tried++
+			if plain && !(g.could(votesAt+i, votesAt+j) && g.could(votesAt+j, votesAt+i)) {
+				continue
+			}
 			// If one of two exchanged counts differs, so does the other.
 			if !several && g.known[votesAt+j] && !slices.Contains(differing, j) {
 				continue
@@ -115,6 +130,13 @@ func (w *comparison) exchanges(g *gap) (out []guess) {
 		}
 	}
 	return out
+}
+
+// could reports whether the machine's count at one place may be what the key has at another.
+func (g *gap) could(at, other int) bool { return !g.compared(at) || g.n[at] == g.want.n[other] }
+
+func (w *comparison) straightParty() bool {
+	return slices.ContainsFunc(w.e.Contests, func(c model.Contest) bool { return c.Kind.Value == model.KindParty })
 }
 
 // severalLines reports whether a person has several lines in a contest: then marks and votes differ.
@@ -328,7 +350,7 @@ func (w *comparison) one(b *Ballot) []figures {
 	n.ballot(b, tallies)
 	out := make([]figures, len(tallies))
 	for i := range tallies {
-		out[i] = figuresOf(&tallies[i])
+		out[i] = w.folded(tallies[i].Contest, figuresOf(&tallies[i]))
 	}
 	return out
 }
@@ -382,11 +404,15 @@ func (w *comparison) withOvervotes(g *gap, over []*Ballot, most int, backwards b
 				marked = append(marked, m.Choice)
 			}
 		}
+		folded := w.writeIns[g.contest]
 		slices.Sort(marked)
 		if backwards {
 			slices.Reverse(marked)
 		}
 		for _, j := range marked[:min(len(marked), most)] {
+			if slices.Contains(folded, j) {
+				j = folded[0]
+			}
 			out.n[votesAt+j]++
 		}
 		out.n[overvotesAt] -= w.count.contests[g.contest].voteFor
@@ -406,7 +432,7 @@ func (w *comparison) otherVoteFor(g *gap) (out []guess) {
 		if n == own {
 			continue
 		}
-		other := newCounting(withVoteFor(w.e, g.contest, n), w.opts.Rules)
+		other := w.countingFor(g.contest, n)
 		c := Explanation{WrongVoteFor, fmt.Sprintf("The contest is counted as vote for %d, not for %d.", n, own), g.contest, -1, -1,
 			nil}
 		out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
@@ -414,6 +440,18 @@ func (w *comparison) otherVoteFor(g *gap) (out []guess) {
 		}})
 	}
 	return out
+}
+
+// countingFor counts as if a contest allowed another number of votes.
+func (w *comparison) countingFor(contest, n int) *counting {
+	key := [2]int{contest, n}
+	if w.voteFor[key] == nil {
+		if w.voteFor == nil || len(w.voteFor) > 100 {
+			w.voteFor = map[[2]int]*counting{}
+		}
+		w.voteFor[key] = newCounting(withVoteFor(w.e, contest, n), w.opts.Rules)
+	}
+	return w.voteFor[key]
 }
 
 // unread are ballots of the deck whose contest is not read, or read twice, alone.

@@ -301,10 +301,11 @@ func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []
 			}
 			times := w.times(g, at)
 			for range times {
+				f := w.folded(g.contest, figuresOf(&tallies[i]))
 				if lines == 0 {
-					sum = figuresOf(&tallies[i])
+					sum = f
 				} else {
-					sum.add(figuresOf(&tallies[i]), 1)
+					sum.add(f, 1)
 				}
 				lines++
 			}

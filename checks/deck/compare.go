@@ -15,8 +15,8 @@ type Compared struct {
 	Differences []Difference
 	// Stray is what the results count and the key does not have.
 	Stray []Stray
-	// Held are the counts of the key (a precinct, a contest, a position) that the results state and
-	// that were compared; InTotals those compared in the total of several precincts alone; NotStated
+	// Held are the counts of the key (its rows) that the results state and that were compared, where a
+	// precinct has several styles perhaps in the sum of these; InTotals those compared in the total of several precincts alone; NotStated
 	// those of which the results say nothing. The last do not agree: they were not compared.
 	Held, InTotals, NotStated int
 	// Silent are the contests of which the results state nothing at all.
@@ -83,7 +83,7 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 	if err != nil {
 		return nil, err
 	}
-	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}}
+	w := &comparison{e: e, key: newExpectation(e, lines), opts: opts, out: &Compared{}, writeIns: map[int][]int{}}
 	if err := w.sameDeck(keyName); err != nil {
 		return nil, err
 	}
@@ -105,6 +105,8 @@ type comparison struct {
 
 	counted []counted
 	ballots []votedBallot
+	// writeIns are, by contest, the write-in positions that are counted together.
+	writeIns map[int][]int
 	// gaps are the counts of a contest in a region that differ somewhere; fits are those that agree.
 	gaps []*gap
 	held []*gap
@@ -115,7 +117,8 @@ type comparison struct {
 	partyTried map[int]bool
 
 	count     *counting
-	ballotsOf map[int][]*Ballot // by precinct
+	voteFor   map[[2]int]*counting // by contest and number
+	ballotsOf map[int][]*Ballot    // by precinct
 	// budget is how many marks may still be counted in search of causes.
 	budget int
 }
@@ -134,20 +137,62 @@ type gap struct {
 }
 
 func (w *comparison) read(read []*results.Results) error {
-	for _, r := range read {
-		t, err := translate(w.e, r, w.key, w.opts.Export)
+	translators := make([]*translator, len(read))
+	for i, r := range read {
+		m, err := newTranslator(w.e, r, w.opts.Export)
 		if err != nil {
 			return err
 		}
-		w.out.Files = append(w.out.Files, FileRead{r.Name, r.Format, r.Records, t.notes})
+		translators[i] = m
+		m.together(w.fold)
+	}
+	for i, m := range translators {
+		t, err := m.translate(w.key.units)
+		if err != nil {
+			return err
+		}
+		w.out.Files = append(w.out.Files, FileRead{t.name, read[i].Format, read[i].Records, t.notes})
 		w.out.Stray = append(w.out.Stray, t.stray...)
 		w.counted = append(w.counted, t.counted...)
 		w.ballots = append(w.ballots, t.ballots...)
+	}
+	for i := range w.counted {
+		w.counted[i].figures = w.folded(w.counted[i].contest, w.counted[i].figures)
 	}
 	w.counted = united(w.counted)
 	w.everywhere()
 	w.counted = split(w.counted)
 	return nil
+}
+
+// fold counts the write-in positions of a contest together, at the first of them: some results do.
+func (w *comparison) fold(contest int) {
+	if w.writeIns[contest] != nil {
+		return
+	}
+	w.writeIns[contest] = writeIns(&w.e.Contests[contest])
+	for i := range w.key.lines[contest] {
+		l := &w.key.lines[contest][i]
+		l.figures = w.folded(contest, l.figures)
+	}
+}
+
+// folded are counts in which the write-in positions of a contest stand together, where they must.
+func (w *comparison) folded(contest int, f figures) figures {
+	writeIns := w.writeIns[contest]
+	if len(writeIns) < 2 {
+		return f
+	}
+	n := len(w.e.Contests[contest].Choices)
+	out := f.clone()
+	for from := votesAt; from+n <= len(out.n); from += n {
+		first := from + writeIns[0]
+		for _, j := range writeIns[1:] {
+			out.n[first] += out.n[from+j]
+			out.n[from+j], out.known[from+j] = 0, false
+		}
+	}
+	return out
 }
 
 // everywhere gives a count of all precincts those that have its contest in the key or in the results.
@@ -177,7 +222,6 @@ func (w *comparison) everywhere() {
 
 // hold compares each count that both state.
 func (w *comparison) hold() {
-	single, summed := map[[3]int]bool{}, map[[3]int]bool{}
 	seen := map[string]bool{}
 	for i := range w.counted {
 		m := &w.counted[i]
@@ -202,7 +246,7 @@ func (w *comparison) hold() {
 						w.title(m.contest)), m.n[at], at)
 				}
 			default:
-				w.mark(single, summed, m, at)
+				w.mark(m, at)
 				if m.n[at] != want.n[at] {
 					g.at = append(g.at, at)
 				}
@@ -217,44 +261,45 @@ func (w *comparison) hold() {
 			w.gaps = append(w.gaps, g)
 		}
 	}
-	w.coverage(single, summed)
+	w.coverage()
 }
 
 // mark notes which counts of the key a count of the results is compared with: single ones, or those of
 // several precincts together.
-func (w *comparison) mark(single, summed map[[3]int]bool, m *counted, at int) {
-	first, several := -1, false
+func (w *comparison) mark(m *counted, at int) {
+	first, how := -1, alone
 	w.key.each(m.contest, &m.region, func(l *line) {
-		several = several || first >= 0 && l.precinct != first
+		if first >= 0 && l.precinct != first {
+			how = inTotal
+		}
 		first = l.precinct
 	})
-	to := single
-	if several {
-		to = summed
-	}
-	w.key.each(m.contest, &m.region, func(l *line) { to[[3]int{l.precinct, m.contest, at}] = true })
+	w.key.each(m.contest, &m.region, func(l *line) {
+		if l.compared == nil {
+			l.compared = make([]compared, len(l.n))
+		}
+		if at < len(l.compared) {
+			l.compared[at] = max(l.compared[at], how)
+		}
+	})
 }
 
 // coverage counts what was compared and what was not.
-func (w *comparison) coverage(single, summed map[[3]int]bool) {
+func (w *comparison) coverage() {
 	for c := range w.key.lines {
-		seen := map[[2]int]bool{}
 		stated := false
 		for i := range w.key.lines[c] {
 			l := &w.key.lines[c][i]
+			stated = stated || l.compared != nil
 			for at := range l.n {
-				if cell := [2]int{l.precinct, at}; l.known[at] && !seen[cell] {
-					seen[cell] = true
-					switch of := [3]int{l.precinct, c, at}; {
-					case single[of]:
-						w.out.Held++
-						stated = true
-					case summed[of]:
-						w.out.InTotals++
-						stated = true
-					default:
-						w.out.NotStated++
-					}
+				switch {
+				case !l.known[at]:
+				case l.compared == nil || l.compared[at] == notCompared:
+					w.out.NotStated++
+				case l.compared[at] == inTotal:
+					w.out.InTotals++
+				default:
+					w.out.Held++
 				}
 			}
 		}

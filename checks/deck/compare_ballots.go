@@ -319,9 +319,10 @@ func (w *comparison) pairIn(precinct int, ballots []*deckBallot, records []*vote
 	}
 }
 
-// attach names the ballots with the differences of the totals that they show; those that none shows
-// stand apart.
+// attach names the ballots with the differences of the totals that they show. Those that none shows are
+// a difference of their own.
 func (w *comparison) attach(out *BallotsCompared) {
+	var apart Difference
 	for _, d := range out.Differ {
 		named := false
 		for i := range w.out.Differences {
@@ -335,7 +336,13 @@ func (w *comparison) attach(out *BallotsCompared) {
 		}
 		if !named {
 			out.Apart++
+			if d.Number > 0 {
+				apart.Ballots = append(apart.Ballots, d.Number)
+			}
 		}
+	}
+	if out.Apart > 0 {
+		w.out.Differences = append(w.out.Differences, apart)
 	}
 	for i := range w.out.Differences {
 		slices.Sort(w.out.Differences[i].Ballots)

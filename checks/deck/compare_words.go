@@ -83,6 +83,10 @@ func (d *Difference) CauseWords() []string {
 	var out []string
 	switch len(d.Causes) {
 	case 0:
+		if len(d.Cells) == 0 {
+			out = append(out, "The totals do not show it: single records credit something else than the deck gives.")
+			break
+		}
 		out = append(out, "Cause: none of those that were tried gives these counts.")
 	case 1:
 		out = append(out, "Likely cause: "+d.Causes[0].Text)

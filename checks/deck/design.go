@@ -47,7 +47,7 @@ type Unmet struct {
 // people mark by hand (from memory: 135 candidates in California's recall of 2003).
 const (
 	mostPositions = 150
-	mostMarks     = 10_000_000
+	mostMarks     = 25_000_000
 )
 
 // Make designs a deck. In each contest of each style every position is marked, the totals of any two
@@ -78,6 +78,7 @@ func Make(e *model.Election, options Options) (*Design, error) {
 type designer struct {
 	e        *model.Election
 	options  Options
+	counting *counting
 	contests []*designed // nil where it is on no ballot, or not counted
 	styles   []styleScope
 	unmet    []Unmet
@@ -151,7 +152,7 @@ func setOf(list []int) map[int]bool {
 
 // nominate finds the contests of the design, and what cannot be met in them.
 func (d *designer) nominate() {
-	count := newCounting(d.e, d.options.Rules)
+	d.counting = newCounting(d.e, d.options.Rules)
 	seen := make([]bool, len(d.e.Contests))
 	for _, s := range d.styles {
 		for _, c := range s.contests {
@@ -162,7 +163,7 @@ func (d *designer) nominate() {
 		if !seen[c] {
 			continue
 		}
-		of := &designed{contest: count.contests[c], index: c}
+		of := &designed{contest: d.counting.contests[c], index: c}
 		switch {
 		case of.method == unknown:
 			d.unmet = append(d.unmet, Unmet{c, "It is not counted, and not marked: " + of.left + "."})
@@ -202,7 +203,11 @@ func (d *designer) chooseTotals() {
 		if of.votes == nil {
 			of.choose(rand.New(rand.NewPCG(d.options.Seed, uint64(len(of.person)))), skip, func() bool {
 				marked, counted := keyOf(of.votes), keyOf(of.counted())
-				return slices.ContainsFunc(on[c], func(i int) bool { return used[i][marked] || used[i][counted] })
+				if slices.ContainsFunc(on[c], func(i int) bool { return used[i][marked] || used[i][counted] }) {
+					return true
+				}
+				of.fill()
+				return !d.sees(&d.styles[on[c][0]], of.ballots, []int{c})
 			})
 		}
 		for _, i := range on[c] {

@@ -1,7 +1,6 @@
 package deck
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"slices"
 )
@@ -28,15 +27,52 @@ func (d *designer) style(of *styleScope) error {
 	l := d.layout(of)
 	r := d.random(of.style)
 	before := len(d.ballots)
-	pool := &pool{deal: func() [][]Mark { return d.deal(l, r) }, votes: len(l.slots) > 0}
-	pool.ballots = append(pool.deal(), d.extras(l)...)
-	if err := d.give(of, pool); err != nil {
+	p := &pool{designer: d, layout: l, rand: r, more: make([]int, len(of.contests))}
+	for range dealsTried {
+		p.left, p.sets = nil, 0
+		if p.deal(); d.sees(of, p.left, of.contests) {
+			break
+		}
+	}
+	p.left = append(p.left, d.extras(l)...)
+	if err := p.give(); err != nil {
 		return err
 	}
 	report := StyleDesign{Style: of.style, Ballots: len(d.ballots) - before, Precincts: len(of.precincts)}
 	report.Least, report.Contest = d.least(l)
 	d.reports = append(d.reports, report)
 	return nil
+}
+
+// dealsTried is how many sets are tried where marks of straight parties and of people on several lines
+// make up for each other.
+const dealsTried = 5
+
+// sees reports whether every exchange of two positions shows on these ballots, in those of the contests
+// in which an exchange of marks may do more than exchange votes: for several votes, with people on
+// several lines. In others the totals say so.
+func (d *designer) sees(of *styleScope, ballots [][]Mark, contests []int) bool {
+	l := &linter{e: d.e, rules: d.options.Rules, deck: &Deck{}, counting: d.counting, only: map[int]bool{}, work: mostWork}
+	for _, c := range contests {
+		if x := d.contests[c]; x != nil && x.method == nOfM && x.voteFor > 1 && x.people() < len(x.person) {
+			l.only[c] = true
+		}
+	}
+	if len(l.only) == 0 {
+		return true
+	}
+	for _, marks := range ballots {
+		l.deck.Ballots = append(l.deck.Ballots, Ballot{Precinct: of.precincts[0], Style: of.style, Marks: marks})
+	}
+	l.collect()
+	for c := range l.only {
+		for i := range l.cells[c] {
+			if s := &l.cells[c][i]; s.mixed && len(l.sameMarks(c, s)) > 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // layout finds the slots: as many as the longest contest of each primary needs, and those of
@@ -111,7 +147,12 @@ func (l *layout) admits(c *designed, s slot) bool {
 // deal marks the slots once: each contest in other ones of its slots, but that one ballot is marked
 // in full wherever it may be.
 func (d *designer) deal(l *layout, r *rand.Rand) [][]Mark {
-	out := make([][]Mark, len(l.slots))
+	type turn struct {
+		slots   []int
+		ballots [][]Mark
+	}
+	turns := make([]turn, len(l.of.contests))
+	size := make([]int, len(l.slots))
 	for i, c := range l.of.contests {
 		if d.contests[c] == nil {
 			continue
@@ -119,8 +160,18 @@ func (d *designer) deal(l *layout, r *rand.Rand) [][]Mark {
 		must, may, ballots := l.must[i], slices.Clone(l.may[i]), slices.Clone(d.contests[c].ballots)
 		r.Shuffle(len(may), func(x, y int) { may[x], may[y] = may[y], may[x] })
 		r.Shuffle(min(len(must), len(ballots)), func(x, y int) { ballots[x], ballots[y] = ballots[y], ballots[x] })
-		for at, slot := range append(slices.Clip(must), may...)[:len(ballots)] {
-			out[slot] = append(out[slot], ballots[at]...)
+		turns[i] = turn{append(slices.Clip(must), may...)[:len(ballots)], ballots}
+		for at, slot := range turns[i].slots {
+			size[slot] += len(ballots[at])
+		}
+	}
+	out := make([][]Mark, len(l.slots))
+	for slot, n := range size { // decks are large: no room is left over
+		out[slot] = make([]Mark, 0, n)
+	}
+	for _, t := range turns {
+		for at, slot := range t.slots {
+			out[slot] = append(out[slot], t.ballots[at]...)
 		}
 	}
 	return out
@@ -197,104 +248,4 @@ func (d *designer) least(l *layout) (ballots, contest int) {
 		}
 	}
 	return max(ballots, need[-1]), contest
-}
-
-// pool is the ballots of a style that no precinct has yet.
-type pool struct {
-	ballots [][]Mark
-	deal    func() [][]Mark
-	votes   bool // false where no contest is counted: then ballots are blank
-}
-
-func (p *pool) next() []Mark {
-	if len(p.ballots) == 0 && !p.votes {
-		return nil
-	}
-	if len(p.ballots) == 0 {
-		p.ballots = p.deal()
-	}
-	b := p.ballots[0]
-	p.ballots = p.ballots[1:]
-	return b
-}
-
-// give gives each precinct its share, and more until no other precinct counts the same. The pool
-// deals whole sets alone, so that totals keep their proportions; the last precinct gets what is left.
-func (d *designer) give(of *styleScope, p *pool) error {
-	share := max(1, len(p.ballots)/len(of.precincts))
-	for i, precinct := range of.precincts {
-		var sum uint64
-		take := func() error {
-			marks := p.next()
-			sum += d.sum(marks)
-			if d.marks += max(1, len(marks)); d.marks > mostMarks {
-				return fmt.Errorf("the deck would have more than %d marks; design it for a unit, a precinct or a style", mostMarks)
-			}
-			d.ballots = append(d.ballots, Ballot{Precinct: precinct, Style: of.style, Marks: marks})
-			return nil
-		}
-		last := i == len(of.precincts)-1
-		for n := 0; n < share || last && len(p.ballots) > 0 || p.votes && d.taken(of, precinct, sum); n++ {
-			if err := take(); err != nil {
-				return err
-			}
-		}
-		d.used[sum] = true
-		d.sums[precinct] += sum
-		if of.last[precinct] {
-			d.usedPrecincts[d.sums[precinct]] = true
-		}
-	}
-	return nil
-}
-
-// taken reports whether another precinct counts the same.
-func (d *designer) taken(of *styleScope, precinct int, sum uint64) bool {
-	return d.used[sum] || of.last[precinct] && d.usedPrecincts[d.sums[precinct]+sum]
-}
-
-// sum stands for what a ballot counts for whom: the sums of two precincts are equal where they count
-// the same, and else but for one case in 2^64.
-func (d *designer) sum(marks []Mark) uint64 {
-	var h uint64
-	primaries := map[int]bool{}
-	for from := 0; from < len(marks); {
-		c := d.contests[marks[from].Contest]
-		to := from
-		for to < len(marks) && marks[to].Contest == c.index {
-			to++
-		}
-		if c.primary >= 0 {
-			primaries[c.primary] = true
-		}
-		h += c.sum(marks[from:to])
-		from = to
-	}
-	if len(primaries) > 1 { // the marks of several parties, which count for nobody
-		return 0
-	}
-	return h
-}
-
-// sum stands for the votes that marks in this contest are: 0 for an over-vote.
-func (c *designed) sum(marks []Mark) uint64 {
-	var h uint64
-	votes := 0
-	for _, m := range marks {
-		n := uint64(m.Votes)
-		switch {
-		case c.method != ranked:
-			votes += m.Votes
-		case m.Votes == 1:
-			votes += c.voteFor
-			n = mix(n)
-		default:
-			n = mix(n)
-		}
-		h += n * mix(uint64(m.Contest)<<32+uint64(m.Choice))
-	}
-	if votes > c.voteFor {
-		return 0
-	}
-	return h
 }

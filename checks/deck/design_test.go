@@ -29,7 +29,7 @@ func county(seed uint64, shape planted.Shape) *model.Election {
 // seeds are the generated counties that a test goes through: all shapes of election and fusion; with
 // CI set, more.
 func seeds() []uint64 {
-	n := 15
+	n := 10
 	if ci() {
 		n = 60
 	}

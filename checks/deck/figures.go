@@ -6,7 +6,6 @@ import (
 
 	"counterproof/model"
 	"counterproof/model/results"
-	"counterproof/model/sheets"
 )
 
 // counts are those of one contest in one area: what key.csv counts besides votes, then the votes by
@@ -78,7 +77,19 @@ func figuresOf(t *Tally) figures {
 type line struct {
 	unit, precinct, style int
 	figures
+	// compared says of each count how it was compared.
+	compared []compared
 }
+
+// compared says whether a count was compared with the results.
+type compared uint8
+
+// A count is compared in no way, in the total of several precincts alone, or by itself.
+const (
+	notCompared compared = iota
+	inTotal
+	alone
+)
 
 // keyLines are the rows of a key, by contest. Errors are of type *results.Error.
 func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, error) {
@@ -100,7 +111,8 @@ func keyLines(e *model.Election, file string, rows []results.Count) ([][]line, e
 		if !ok {
 			k = len(lines[at.contest])
 			index[at] = k
-			lines[at.contest] = append(lines[at.contest], line{at.unit, at.precinct, at.style, newFigures(votesAt)})
+			lines[at.contest] = append(lines[at.contest], line{unit: at.unit, precinct: at.precinct, style: at.style,
+				figures: newFigures(votesAt)})
 		}
 		lines[at.contest][k].set(row.at, rows[i].Count)
 	}
@@ -130,7 +142,7 @@ func newRowResolver(e *model.Election, file string) *rowResolver {
 }
 
 func (r *rowResolver) wrong(c *results.Count, column, remedy, format string, values ...any) error {
-	return &results.Error{Place: sheets.Place{File: r.file, Line: c.Line}, Column: column,
+	return &results.Error{Place: results.Place{File: r.file, Line: c.Line}, Column: column,
 		Fault: fmt.Sprintf(format, values...), Remedy: remedy}
 }
 

@@ -106,6 +106,8 @@ type linter struct {
 	key      *Key
 	counting *counting
 	left     map[int]bool
+	// only are the contests that are looked at; nil for all.
+	only map[int]bool
 	// precincts are those in the scope, by style, of styles that have ballots.
 	precincts map[int][]int
 	cells     [][]cell // by contest, then by style

@@ -267,7 +267,10 @@ func (l *linter) counted(views []view, as func(Mark) Mark) (g finding.Grade, see
 				b.Marks[i] = as(b.Marks[i])
 			}
 			wrong.Ballots = append(wrong.Ballots, b)
-			l.work -= 2 * (len(b.Marks) + len(l.counting.face(b.Style).contests))
+			l.work -= 2 * len(b.Marks)
+			for _, c := range l.counting.face(b.Style).contests {
+				l.work -= 2 * (4 + len(l.e.Contests[c].Choices)) // a straight-party mark is looked up among them
+			}
 		}
 	}
 	before, err := Count(l.e, right, l.rules)

@@ -76,7 +76,7 @@ func (l *linter) collect() {
 			marks := f.marks[i]
 			var ignored Tally
 			switch {
-			case l.left[c],
+			case l.left[c], l.only != nil && !l.only[c],
 				n.contests[c].primary >= 0 && f.open && chosen.decides(&n.contests[c], &ignored, len(marks) > 0):
 				continue // no vote, whatever its marks are taken for
 			case len(marks) == 0 && party == noParty:

@@ -10,7 +10,6 @@ import (
 
 	"counterproof/checks/pairing"
 	"counterproof/model"
-	"counterproof/model/cdf"
 	"counterproof/model/results"
 )
 
@@ -49,16 +48,29 @@ type votes struct {
 	overvotes, undervotes model.Stated[int]
 }
 
-// translate says what a file of results counts in terms of the second entry. Things that do not pair by
-// what they say pair as the thing of the export, if one is given, that has their identifier.
-func translate(e *model.Election, r *results.Results, k *expectation, export *model.Election) (*translation, error) {
-	t := &translation{name: r.Name, notes: r.Notes}
+// translator says what the things of a file of results are in the second entry.
+type translator struct {
+	*translation
+	read      *results.Results
+	pg        *pairing.Pairing // nil where the file has the words of the second entry
+	e         *model.Election
+	contests  []int   // -1 for none
+	choices   [][]int // by contest
+	precincts [][]int
+	strays    map[string]int // by what: its place in translation.stray
+	units     bool
+}
+
+// newTranslator pairs the things of a file of results. Those that do not pair by what they say pair as
+// the thing of the export, if one is given, that has their identifier.
+func newTranslator(e *model.Election, r *results.Results, export *model.Election) (*translator, error) {
+	m := &translator{translation: &translation{name: r.Name, notes: slices.Clone(r.Notes)}, read: r, e: e,
+		strays: map[string]int{}}
 	if r.Election == nil {
-		return t, t.rows(e, r)
+		return m, nil
 	}
-	pg := pairing.OfKeyers(r.Election, e, "")
-	m := &translator{translation: t, pg: pg, e: e, k: k, strays: map[string]int{}}
-	m.prepare()
+	m.pg = pairing.OfKeyers(r.Election, e, "")
+	m.contests, m.choices, m.precincts = counterparts(m.pg)
 	if export != nil {
 		m.byExport(pairing.OfKeyers(export, e, ""))
 	}
@@ -66,14 +78,52 @@ func translate(e *model.Election, r *results.Results, k *expectation, export *mo
 		return nil, err
 	}
 	m.namePairs()
-	for i := range r.Tallies {
-		m.tally(&r.Tallies[i])
+	return m, nil
+}
+
+// translate says what the file counts. Units count where the key has counts of units.
+func (m *translator) translate(units bool) (*translation, error) {
+	if m.pg == nil {
+		return m.translation, m.rows(m.e, m.read)
 	}
-	t.counted = united(t.counted)
-	for i := range r.Ballots {
-		t.ballots = append(t.ballots, m.ballot(&r.Ballots[i]))
+	m.units = units
+	for i := range m.read.Tallies {
+		m.tally(&m.read.Tallies[i])
 	}
-	return t, nil
+	m.counted = united(m.counted)
+	for i := range m.read.Ballots {
+		m.ballots = append(m.ballots, m.ballot(&m.read.Ballots[i]))
+	}
+	return m.translation, nil
+}
+
+// together finds the contests in which the file has another number of write-in positions than the second
+// entry: many machines give one count for all. Then those of the file count together.
+func (m *translator) together(fold func(contest int)) {
+	for i, c := range m.contests {
+		if c < 0 {
+			continue
+		}
+		own, keyed := writeIns(&m.pg.Primary.Contests[i]), writeIns(&m.e.Contests[c])
+		if len(own) == 0 || len(keyed) == 0 || len(own) == len(keyed) {
+			continue
+		}
+		m.choices[i] = slices.Clone(m.choices[i])
+		for _, j := range own {
+			m.choices[i][j] = keyed[0]
+		}
+		fold(c)
+	}
+}
+
+// writeIns are the write-in positions of a contest.
+func writeIns(c *model.Contest) (out []int) {
+	for j := range c.Choices {
+		if c.Choices[j].WriteIn {
+			out = append(out, j)
+		}
+	}
+	return out
 }
 
 // rows takes the rows of a table.
@@ -108,24 +158,12 @@ func (t *translation) rows(e *model.Election, r *results.Results) error {
 	return nil
 }
 
-// translator says what the things of a file are in the second entry.
-type translator struct {
-	*translation
-	pg        *pairing.Pairing
-	e         *model.Election
-	k         *expectation
-	contests  []int   // -1 for none
-	choices   [][]int // by contest
-	precincts [][]int
-	strays    map[string]int // by what: its place in translation.stray
-}
-
 // sameElection refuses the results of another election: none of its contests, or of its precincts,
 // is in the second entry.
 func (m *translator) sameElection(r *results.Results) error {
 	other := func(n int, one, many string) error {
-		return &cdf.Error{File: r.Name, Fault: fmt.Sprintf("these are results of another election: none of its %s is in "+
-			"the second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+		return &results.Error{Place: results.Place{File: r.Name}, Fault: fmt.Sprintf("these are results of another election: of %s, none is in the "+
+			"second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
 	}
 	switch {
 	case !slices.ContainsFunc(m.contests, func(c int) bool { return c >= 0 }):
@@ -135,9 +173,6 @@ func (m *translator) sameElection(r *results.Results) error {
 	}
 	return nil
 }
-
-// prepare takes the counterparts from the pairing.
-func (m *translator) prepare() { m.contests, m.choices, m.precincts = counterparts(m.pg) }
 
 // counterparts are those of the export's contests, choices and precincts.
 func counterparts(pg *pairing.Pairing) (contests []int, choices, precincts [][]int) {
@@ -270,7 +305,9 @@ func (m *translator) tally(t *results.Tally) {
 				m.strayed(fmt.Sprintf("the choice “%s” of “%s”", m.pg.Primary.Choice(t.Contest, j),
 					m.pg.Second.Title(c)), v.Value, 0)
 			default:
-				out.set(votesAt+r*len(m.e.Contests[c].Choices)+to[j], v.Value)
+				at := votesAt + r*len(m.e.Contests[c].Choices) + to[j]
+				out.grow(at + 1)
+				out.set(at, out.n[at]+v.Value)
 			}
 		}
 	}
@@ -290,7 +327,7 @@ func (m *translator) contestName(i int) string {
 // area finds the region of a tally. A unit counts only where the key has counts of units.
 func (m *translator) area(t *results.Tally) (region, bool) {
 	out := region{unit: -1}
-	if t.Unit >= 0 && m.k.units {
+	if t.Unit >= 0 && m.units {
 		out.unit = m.pg.Units.ToSecond[t.Unit]
 		if out.unit < 0 {
 			votes, others := total(t)

@@ -58,7 +58,8 @@ func (p *DeckPages) MarkingSheets(w io.Writer, d deck.Deck) error {
 func (p *DeckPages) document(kind string) *document {
 	d := &document{title: strings.Join([]string{kind, p.Deck, p.Election.Jurisdiction, p.Election.Name}, " · "),
 		foot: p.Foot}
-	d.blocks = append(d.blocks, cover{kind + ": " + p.Deck, p.Election.Jurisdiction, p.Election.Name, day(p.Election.Date)})
+	d.blocks = append(d.blocks, cover{kind + ": " + p.Deck, p.Election.Jurisdiction, p.Election.Name,
+		day(p.Election.Date)})
 	return d
 }
 

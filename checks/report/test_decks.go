@@ -55,6 +55,8 @@ type DeckCounted struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
 	Typed  bool   `json:"typed"`
+	// Again says that results of the unit had been held against the key before.
+	Again bool `json:"again"`
 	// Unread says why they were not held against the key. Held counts numbers of the key
 	// that were, InTotals those of them in totals of several precincts alone, NotHeld the others.
 	Unread      string        `json:"unread"`
@@ -121,9 +123,11 @@ func (m *maker) deckUnit(u *review.UnitOfDeck) DeckUnit {
 	if r == nil {
 		return out
 	}
-	counted := DeckCounted{Entry: r.Seq, At: r.At, Name: r.Terms.Name, SHA256: r.Terms.SHA256.String(), Typed: r.Terms.Typed,
-		Unread: u.Unread, Held: u.Held, InTotals: u.InTotals, NotHeld: u.NotHeld, Notes: nonNil(u.Notes), Differences: []DeckDiffers{},
-		By: m.all(r.Signers())}
+	counted := DeckCounted{Entry: r.Seq, At: r.At, Name: r.Terms.Name, SHA256: r.Terms.SHA256.String(),
+		Typed: r.Terms.Typed,
+		Again: u.Again, Unread: u.Unread, Held: u.Held, InTotals: u.InTotals, NotHeld: u.NotHeld, Notes: nonNil(u.Notes),
+		Differences: []DeckDiffers{},
+		By:          m.all(r.Signers())}
 	for i := range u.Differences {
 		d := &u.Differences[i]
 		differs := DeckDiffers{ID: d.ID, Message: d.Message, Causes: nonNil(d.Causes), Status: d.Status(),
@@ -147,8 +151,9 @@ func (c *composer) deckFront() []fact {
 }
 
 // deckCaution stands with everything that is said of a test deck.
-const deckCaution = "A test deck shows what these machines counted of these ballots, as they were marked and fed. It takes " +
-	"the place of no logic and accuracy test that law or a board's procedure requires, and it cannot see what no ballot of it marks."
+const deckCaution = "A test deck shows what these machines counted of these ballots, as they were marked and fed. It " +
+	"takes the place of no logic and accuracy test that law or a board's procedure requires, and it cannot see what no " +
+	"ballot of it marks."
 
 // testDecks composes what was held against the keys of test decks.
 func (c *composer) testDecks() {
@@ -175,7 +180,8 @@ func (c *composer) testDeck(d *DeckPart) {
 		made = english.Plural(d.Ballots, "ballot", "") + ", " + made
 	}
 	rows := []fact{{label: "Deck", lines: []words{say(made), code(groups(d.Deck))}},
-		{label: "Answer key", lines: []words{say(fmt.Sprintf("counted from the seal of entry %d", d.Seal)), code(groups(d.Key))}}}
+		{label: "Answer key", lines: []words{say(fmt.Sprintf("counted from the seal of entry %d", d.Seal)),
+			code(groups(d.Key))}}}
 	for _, x := range []fact{{label: "Counting rules", lines: each(d.Rules)}, {label: "Stale", lines: each(d.Stale)},
 		{label: "Not counted", lines: each(d.NotCounted)}} {
 		if len(x.lines) > 0 {
@@ -186,7 +192,8 @@ func (c *composer) testDeck(d *DeckPart) {
 	if len(d.Units) == 0 {
 		return
 	}
-	t := table{caption: "Results", heads: []string{"Voting unit", "Results", "Held", "In totals alone", "Not stated", "Differences"}}
+	t := table{caption: "Results", heads: []string{"Voting unit", "Results", "Held", "In totals alone", "Not stated",
+		"Differences"}}
 	for _, u := range d.Units {
 		t.rows = append(t.rows, deckRow(&u))
 	}
@@ -238,7 +245,10 @@ func differencesInWords(list []DeckDiffers) string {
 // deckResults composes the results of a unit, with each difference.
 func (c *composer) deckResults(u *DeckUnit, r *DeckCounted) {
 	came := "a file"
-	if r.Typed {
+	switch {
+	case r.Typed && r.Again:
+		came = "typed again on the desk, after results of it had been held against the key: not blind"
+	case r.Typed:
 		came = "typed on the desk without the key in view"
 	}
 	rows := []fact{{label: "Results", lines: []words{say(r.Name + ", " + came), code(groups(r.SHA256))}}}

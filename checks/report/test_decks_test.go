@@ -91,7 +91,8 @@ func TestTheReportOfATestDeck(t *testing.T) {
 		return made
 	}
 	page(fmt.Sprintf("The key of the test deck “Two units” was counted from the seal of entry %d. No results of 2 voting "+
-		"units came in, so no machine was held against it.", d.Terms.Seal), "It takes the place of no logic and accuracy test")
+		"units came in, so no machine was held against it.", d.Terms.Seal), "It takes the place of no logic and accuracy "+
+		"test")
 
 	bring := func(unit int, exchanged bool) {
 		t.Helper()
@@ -109,7 +110,17 @@ func TestTheReportOfATestDeck(t *testing.T) {
 
 	require.NoError(t, r.DecideDeck(review.DeckVerdict{Deck: d.Seq, Differences: []string{x.Differences[0].ID},
 		Outcome: casefile.DeckFixConfiguration, Reason: "two candidates are exchanged"}, programmer, second))
-	page("the configuration is to be fixed", "two candidates are exchanged", "of which 1 is open")
+	made = page("the configuration is to be fixed", "two candidates are exchanged", "of which 1 is open")
+	deckPDF(t, "report", func(w *bytes.Buffer) error { return made.PDF(w) })
+	now := onlyDeck(t, r)
+	pages := report.DeckPages{Election: r.Case().State().Election, Deck: "Two units", Made: d.At, Foot: "deck.csv",
+		Ballots: now.Counted.Entry}
+	sheet := deckPDF(t, "results", func(w *bytes.Buffer) error { return pages.Results(w, &now, r.Signers()) })
+	text := squeeze(poppler(t, string(sheet), "pdftotext", "-raw", "FILE", "-"))
+	for _, words := range []string{"did not come in", "two candidates are exchanged", "Signed by hand", "Wren Aldous"} {
+		require.Contains(t, text, squeeze(words))
+	}
+	deckPDF(t, "marking-designed", func(w *bytes.Buffer) error { return pages.MarkingSheets(w, *now.Counted.Deck) })
 	bring(0, false)
 	bring(1, false)
 	signed, err := report.SignOff(r, nil, programmer, second, supervisor)

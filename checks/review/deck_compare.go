@@ -27,7 +27,7 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 		if i >= 0 {
 			u.Unit = d.Counted.Entry.Units[i].Name
 		}
-		if u.Results = lastResults(state, d, u.Unit); u.Results != nil {
+		if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
 			if err := r.hold(d, i, &u); err != nil {
 				return err
 			}
@@ -38,20 +38,22 @@ func (r *Review) units(d *TestDeck, state *casefile.State) error {
 	return nil
 }
 
-// lastResults are the last results of a unit of a deck, empty for the deck as a whole. Those of a deck
-// with the same ballots that this one took the place of count too: the ballots were fed, whatever the key.
-func lastResults(state *casefile.State, d *TestDeck, unit string) *casefile.Act[casefile.DeckResults] {
-	for i := len(state.DeckResults) - 1; i >= 0; i-- {
+// lastResults are the last results of a unit of a deck, empty for the deck as a whole, and whether others
+// came in before. Those of a deck with the same ballots that this one took the place of count too: the
+// ballots were fed, whatever the key.
+func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefile.Act[casefile.DeckResults],
+	again bool) {
+	for i := range state.DeckResults {
 		a := &state.DeckResults[i]
 		of := state.Deck(a.Terms.Deck)
 		if of.Terms.Name != d.Terms.Name || of.Terms.Deck != d.Terms.Deck || of.Seq > d.Seq {
 			continue
 		}
 		if unit == "" && len(a.Terms.Units) == 0 || slices.Contains(a.Terms.Units, unit) {
-			return a
+			last, again = a, last != nil
 		}
 	}
-	return nil
+	return last, again
 }
 
 // hold holds results of a unit against the key, -1 for the deck as a whole.
@@ -61,7 +63,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		return err
 	}
 	c := d.Counted
-	read, together, err := readResults(c.Entry, u.Results.Terms, data)
+	read, err := readResults(c.Entry, u.Results.Terms, data)
 	if err != nil {
 		u.Unread = err.Error()
 		return nil
@@ -73,46 +75,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		u.Unread = err.Error()
 		return nil
 	}
-	if err := u.take(d, compared); err != nil {
-		return err
-	}
-	return u.takeWriteIns(d, unit, together)
-}
-
-// takeWriteIns holds what was counted at all write-in positions of a contest together against their sum in
-// the key.
-func (u *UnitOfDeck) takeWriteIns(d *TestDeck, unit int, together []writeIns) error {
-	c := d.Counted
-	tallies := c.Whole.Tallies
-	if unit >= 0 {
-		tallies = c.Whole.OfUnit(c.Entry, unit)
-	}
-	for _, w := range together {
-		want := 0
-		for _, t := range tallies {
-			if t.Contest != w.contest || !slices.Contains(w.precincts, t.Precinct) {
-				continue
-			}
-			for i, votes := range t.Votes {
-				if c.Entry.Contests[t.Contest].Choices[i].WriteIn {
-					want += votes
-					u.Held, u.NotHeld = u.Held+1, u.NotHeld-1
-					if len(w.precincts) > 1 {
-						u.InTotals++
-					}
-				}
-			}
-		}
-		if want == w.votes {
-			continue
-		}
-		said := cellSaid(c.Entry, &deck.Cell{Unit: unit, Precincts: w.precincts, Contest: w.contest, Other: strings.ToLower(WriteInsName),
-			Key: want, Results: w.votes})
-		if err := u.add(d, DeckDifference{Message: cellsInWords([]saidOfDeck{said})}, []saidOfDeck{said}); err != nil {
-			return err
-		}
-	}
-	return nil
+	return u.take(d, compared)
 }
 
 // ofUnit are the ballots of a deck that a unit is fed, and its key.

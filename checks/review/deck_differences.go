@@ -16,6 +16,9 @@ type UnitOfDeck struct {
 	Unit string
 	// Results are the last that came in of it, nil for none; nothing else is said then.
 	Results *casefile.Act[casefile.DeckResults]
+	// Again says that results of this unit had been held against the key before these came in: then
+	// they were not typed blind.
+	Again bool
 	// Unread says why they cannot be held against the key; empty where they were.
 	Unread string
 	// Format says how the results were written. Held are the counts of the key (a precinct, a contest, a
@@ -86,7 +89,8 @@ func DeckOutcomeWords(o casefile.DeckOutcome) string {
 func (u *UnitOfDeck) HeldWords() string { return heldWords(u.Held, u.InTotals) }
 
 func heldWords(held, inTotals int) string {
-	words := english.Plural(held, "count", "") + " of the key " + english.PluralWord(held, "was", "were") + " held against them"
+	words := english.Plural(held, "count", "") + " of the key " + english.PluralWord(held, "was",
+		"were") + " held against them"
 	switch {
 	case inTotals > 0 && inTotals == held:
 		words += ", in totals of several precincts alone"
@@ -167,7 +171,8 @@ func (d *TestDeck) NotCounted() (words []string) {
 
 // Sentence says what was held against the key of a deck, what was not, and how many differences are left.
 func (d *TestDeck) Sentence() string {
-	words := fmt.Sprintf("The key of the test deck “%s” was counted from the seal of entry %d.", d.Terms.Name, d.Terms.Seal)
+	words := fmt.Sprintf("The key of the test deck “%s” was counted from the seal of entry %d.", d.Terms.Name,
+		d.Terms.Seal)
 	if len(d.Stale) > 0 {
 		return words + " It is stale, and nothing is held against it: " + strings.Join(d.Stale, "; ") + "."
 	}
@@ -226,14 +231,16 @@ func missingOfDecks(decks []TestDeck) (list []Missing) {
 			continue
 		}
 		if len(d.Stale) > 0 {
-			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq), fmt.Sprintf("Count the key of the test deck “%s” again: %s.",
+			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq), fmt.Sprintf("Count the key of the test deck “%s” "+
+				"again: %s.",
 				d.Terms.Name, strings.Join(d.Stale, "; "))})
 		}
 		for k := range d.Units {
 			u := &d.Units[k]
 			if u.Unread != "" {
 				list = append(list, Missing{fmt.Sprintf("deck %d %s", d.Seq, u.Unit),
-					fmt.Sprintf("Bring the results of the test deck “%s” in again (%s): %s", d.Terms.Name, u.Results.Terms.Name, u.Unread)})
+					fmt.Sprintf("Bring the results of the test deck “%s” in again (%s): %s", d.Terms.Name, u.Results.Terms.Name,
+						u.Unread)})
 			}
 			for n := range u.Differences {
 				if x := &u.Differences[n]; !x.Settled() {

@@ -66,39 +66,33 @@ func (r *Review) MayBringDeckResults(n NewResults) error {
 	if _, err := UnitsNamed(e, n.Units); err != nil {
 		return err
 	}
-	_, _, err = readResults(e, n.terms(), data)
+	_, err = readResults(e, n.terms(), data)
 	return err
 }
 
-// readResults reads results of the case, with the write-ins that were counted together.
-func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*results.Results, []writeIns, error) {
+// readResults reads results of the case.
+func readResults(e *model.Election, terms casefile.DeckResults, data []byte) (*results.Results, error) {
 	if !terms.Typed {
-		read, err := results.Read(results.Bytes(terms.Name, data))
-		return read, nil, err
+		return results.Read(results.Bytes(terms.Name, data))
 	}
 	rows, err := results.ReadKey(terms.Name, bytes.Clone(data))
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	return typedResults(e, terms.Name, rows)
 }
 
-// writeIns is what a printout counts at all write-in positions of a contest together.
-type writeIns struct {
-	contest   int
-	precincts []int
-	votes     int
-}
-
-// typedResults are the numbers of a printout, in terms of the second entry. Where a contest has several
-// write-in positions a printout counts them together, and they are apart from the rest.
-func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, []writeIns, error) {
-	codes := map[string]int{}
+// typedResults are the numbers of a printout, in terms of the second entry with one write-in position in
+// each contest: a printout counts them together.
+func typedResults(e *model.Election, name string, rows []results.Count) (*results.Results, error) {
+	own := *e
+	own.Contests, own.Origins.Contests = slices.Clone(e.Contests), slices.Clone(e.Origins.Contests)
+	codes, kept := map[string]int{}, make([][]int, len(e.Contests))
 	for c := range e.Contests {
 		codes[e.Origins.Contest(c).ID] = c
+		kept[c] = oneWriteIn(&own, c)
 	}
-	out := &results.Results{Name: name, Format: "typed from a printout", Election: e}
-	var together []writeIns
+	out := &results.Results{Name: name, Format: "typed from a printout", Election: &own}
 	type area struct {
 		contest         int
 		unit, precincts string
@@ -110,38 +104,52 @@ func typedResults(e *model.Election, name string, rows []results.Count) (*result
 		}
 		c, known := codes[row.Contest]
 		if !known {
-			return nil, nil, wrong("no contest of the second entry has the code %q", row.Contest)
+			return nil, wrong("no contest of the second entry has the code %q", row.Contest)
 		}
 		key := area{c, row.Unit, row.Precinct}
 		i, known := at[key]
 		if !known {
-			t, err := emptyTally(e, c, row)
+			t, err := emptyTally(&own, c, row)
 			if err != nil {
-				return nil, nil, wrong("%v", err)
+				return nil, wrong("%v", err)
 			}
 			i = len(out.Tallies)
 			at[key] = i
 			out.Tallies = append(out.Tallies, t)
 		}
 		t := &out.Tallies[i]
-		choice, ok := setOther(t, row), true
-		if choice < 0 {
-			choice, ok = choiceAt(e, t, row.Position)
+		if setOther(t, row) {
+			continue
 		}
+		choice, ok := choiceAt(e, t, row.Position)
+		k := slices.Index(kept[c], choice)
 		switch {
-		case !ok:
-			return nil, nil, wrong("nothing of %s is counted at position %q", row.Contest, row.Position)
-		case choice == stated:
+		case !ok || k < 0:
+			return nil, wrong("nothing of %s is counted at position %q", row.Contest, row.Position)
 		case typedName(e, c, choice) != row.Choice:
-			return nil, nil, wrong("%q was typed where the second entry has %q now; type the printout again", row.Choice,
+			return nil, wrong("%q was typed where the second entry has %q now; type the printout again", row.Choice,
 				typedName(e, c, choice))
-		case severalWriteIns(&e.Contests[c]) && e.Contests[c].Choices[choice].WriteIn:
-			together = append(together, writeIns{c, t.Precincts, row.Count})
-		default:
-			t.Votes[choice] = model.Say(row.Count)
 		}
+		t.Votes[k] = model.Say(row.Count)
 	}
-	return out, together, nil
+	return out, nil
+}
+
+// oneWriteIn leaves a contest the first of its write-in positions, and returns which choices it has now.
+func oneWriteIn(e *model.Election, c int) (kept []int) {
+	var choices []model.Choice
+	var origins []model.ChoiceOrigin
+	writeIns := 0
+	for i, choice := range e.Contests[c].Choices {
+		if choice.WriteIn {
+			if writeIns++; writeIns > 1 {
+				continue
+			}
+		}
+		kept, choices, origins = append(kept, i), append(choices, choice), append(origins, e.Origins.Choice(c, i))
+	}
+	e.Contests[c].Choices, e.Origins.Contests[c].Choices = choices, origins
+	return kept
 }
 
 // typedName is what a choice is called where a printout is typed.
@@ -193,14 +201,8 @@ func emptyTally(e *model.Election, c int, row results.Count) (results.Tally, err
 	return t, nil
 }
 
-// What setOther returns instead of a choice.
-const (
-	stated   = 1 << 30 // it stated another count
-	noChoice = -1      // the row counts a choice
-)
-
-// setOther states a count besides votes.
-func setOther(t *results.Tally, row results.Count) int {
+// setOther states a count besides votes, and reports whether the row is one.
+func setOther(t *results.Tally, row results.Count) bool {
 	switch row.Position {
 	case results.Ballots:
 		t.Ballots = model.Say(row.Count)
@@ -209,9 +211,9 @@ func setOther(t *results.Tally, row results.Count) int {
 	case results.Undervotes:
 		t.Undervotes = model.Say(row.Count)
 	default:
-		return noChoice
+		return false
 	}
-	return stated
+	return true
 }
 
 // choiceAt is the choice of a tally's contest at a position as key.csv writes it.

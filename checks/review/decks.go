@@ -173,12 +173,27 @@ type TestDeck struct {
 	Units []UnitOfDeck
 }
 
-// TestDecks says how each deck of the case stands, in the order in which they were recorded.
+// TestDecks says how each deck of the case stands, in the order in which they were recorded. If nothing
+// was recorded since the last call, nothing is counted again. The result is shared and must not be
+// modified.
 func (r *Review) TestDecks() ([]TestDeck, error) {
+	r.decks.Lock()
+	defer r.decks.Unlock()
 	state := r.of.State()
 	if len(state.Decks) == 0 {
 		return nil, nil
 	}
+	if r.decks.at == state.Head {
+		return r.decks.list, nil
+	}
+	list, err := r.testDecks(state)
+	if err == nil {
+		r.decks.at, r.decks.list = state.Head, list
+	}
+	return list, err
+}
+
+func (r *Review) testDecks(state *casefile.State) ([]TestDeck, error) {
 	e, blind := r.DeckEntry()
 	var out []TestDeck
 	for i, a := range state.Decks {

@@ -229,8 +229,14 @@ type Review struct {
 	}
 	warehouse *warehouse
 	machines  *Machines
-	latest    *Snapshot
-	at        casefile.Digest
+	// decks are the test decks as they stood at a head of the journal.
+	decks struct {
+		sync.Mutex
+		at   casefile.Digest
+		list []TestDeck
+	}
+	latest *Snapshot
+	at     casefile.Digest
 	// waits is told the share that is done while a snapshot is made; nil otherwise.
 	waits context.Context
 }

@@ -161,10 +161,13 @@ var blindCommands = map[string][]string{
 	"inspect": {"CASE", "export.xml"}, "tables": {"propose second/contests.csv second/choices.csv", "propose CASE"},
 	"checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
 	"deck": {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json", "make --second CASE",
-		"lint --second CASE deck.csv", "record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
+		"make --second CASE --unit S-1", "lint --second CASE deck.csv",
+		"lint --second CASE deck.csv --precinct 1-01 --format json", "record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
 		"record CASE deck.csv --name D --unit S-1 --signed-by HV,IT --passphrase-fd 0", "show CASE",
 		"results CASE deck.csv --deck D --signed-by HV,IT --passphrase-fd 0",
-		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0"},
+		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0",
+		"compare --second CASE --key key.csv --deck deck.csv --results export.xml",
+		"compare --second CASE --key key.csv --results key.csv --format json"},
 	"demo":  {"demo"},
 	"new":   {"CASE --election-name E --date 2027-11-02 --jurisdiction J --party A --party B"},
 	"enrol": {"CASE --name Liv --initials LA --party Meridian_Party --seat second-party --passphrase-fd 0"},
@@ -426,6 +429,8 @@ func blindFolder(t *testing.T, whole, export []byte) string {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "roster.csv"), []byte("precinct,site\n1-01,Town Hall\n"), 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "deck.csv"), []byte("ballot,precinct,contest,position,mark\n"+
 		"1,1-01,judge,1,1\n"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "key.csv"), []byte("precinct,party,contest,position,choice,count\n"+
+		"1-01,,judge,1,,1\n"), 0o600))
 	second := filepath.Join(folder, "second")
 	require.NoError(t, os.Mkdir(second, 0o700))
 	rows := blindSheets("County Judge", "S-9", "Other Hall")

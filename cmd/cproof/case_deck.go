@@ -192,7 +192,8 @@ func (s *sheet) deckUnit(u *review.UnitOfDeck) (open bool) {
 		s.hanging("  - ", "", fmt.Sprintf("%s: not held against the key: %s", name, u.Unread))
 		return true
 	}
-	s.hanging("  - ", "", fmt.Sprintf("%s: %s held, %d not stated, %s", name, english.Plural(u.Held, "count", ""), u.NotHeld,
+	s.hanging("  - ", "", fmt.Sprintf("%s: %s held, %d not stated, %s", name, english.Plural(u.Held, "count", ""),
+		u.NotHeld,
 		english.Plural(len(u.Differences), "difference", "")))
 	for _, note := range u.Notes {
 		s.hanging("      ", "", note)

@@ -47,7 +47,7 @@ type commandLine struct {
 	Tables  tablesCommand  `cmd:"" group:"plain" help:"Propose what the columns of an office's lists mean, so that they are an export."`
 	Checks  checksCommand  `cmd:"" group:"plain" help:"Say what the checks look for, and how to read their findings."`
 	Export  exportCommand  `cmd:"" group:"plain" help:"Write the second entry as an SP 1500-100 file, to hand it on."`
-	Deck    deckCommand    `cmd:"" group:"plain" help:"Make and count test decks of the second entry: the answer key of what machines must report."`
+	Deck    deckCommand    `cmd:"" group:"plain" help:"Make test decks of the second entry, say what they cannot see, and count them: the answer key of what machines must report."`
 	Demo    demoCommand    `cmd:"" group:"plain" help:"Write the demo election: an export with planted mistakes, and its second entry."`
 
 	New      newCommand      `cmd:"" group:"begin" help:"Begin a case."`

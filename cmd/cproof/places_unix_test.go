@@ -65,6 +65,7 @@ func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
 	copyOf(demo.CaseName, "other.bak")
 	copyOf("second/units.csv", "cards.csv")
 	require.NoError(t, os.WriteFile(at("deck.csv"), []byte("ballot,precinct,contest,position,mark\n1,1-01,,,\n"), 0o644))
+	require.NoError(t, os.WriteFile(at("key.csv"), []byte("precinct,party,contest,position,choice,count\n"), 0o644))
 	require.NoError(t, os.Link(of, at("hard.txt")))
 	require.NoError(t, os.Link(at("export.xml"), at("hard.xml")))
 	require.NoError(t, os.Link(at("second/contests.csv"), at("hard.csv")))
@@ -98,6 +99,12 @@ func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
 			"--second",
 			at("second"), "--force", "--out"}, append([]string{at("cards.csv")}, sheets...)},
 		"deck count": {[]string{"deck", "count", "--second", at("second"), at("deck.csv"), "--force", "--out"},
+			append([]string{at("deck.csv")}, sheets...)},
+		"deck compare": {[]string{"deck", "compare", "--second", at("second"), "--key", at("key.csv"), "--deck", at("deck.csv"),
+			"--results", at("cards.csv"), "--primary", at("export.xml"), "--force", "--out"},
+			append(append([]string{at("key.csv"), at("deck.csv"), at("cards.csv")}, sheets...), export...)},
+		"deck make": {[]string{"deck", "make", "--second", at("second"), "--force", "--out"}, sheets},
+		"deck lint": {[]string{"deck", "lint", "--second", at("second"), at("deck.csv"), "--force", "--out"},
 			append([]string{at("deck.csv")}, sheets...)},
 		"findings":           {[]string{"findings", of, "--force", "--out"}, nil},
 		"report as one file": {[]string{"report", of, "--format", "html", "--force", "--out"}, nil},

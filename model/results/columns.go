@@ -143,8 +143,8 @@ func (t *named) row(cell func(string) string, at Place) *Error {
 	}
 	tally := t.tally(t.precinct(cell("precinct")), t.contest(cell("contest"), cell("party")), t.unit(cell("unit")), at.Line)
 	into := tally.other(cell("choice"))
-	if into == nil {
-		j := t.choice(tally.Contest, cell("choice"), cell("line"))
+	for again := 0; into == nil || into.Known && isWriteIn(cell("choice")); again++ {
+		j := t.choice(tally.Contest, cell("choice"), cell("line"), again) // each write-in line has its row
 		for len(tally.Votes) <= j {
 			tally.Votes = append(tally.Votes, model.Stated[int]{})
 		}
@@ -230,12 +230,11 @@ func (t *named) contest(title, party string) int {
 	return i
 }
 
-func (t *named) choice(contest int, name, line string) int {
+func (t *named) choice(contest int, name, line string, again int) int {
 	c := &t.e.Contests[contest]
-	j, fresh := t.find(fmt.Sprint("choice ", contest), name+"\x00"+line, len(c.Choices))
+	j, fresh := t.find(fmt.Sprint("choice ", contest), fmt.Sprint(name, "\x00", line, "\x00", again), len(c.Choices))
 	if fresh {
-		word := strings.ToLower(strings.NewReplacer("-", "", " ", "").Replace(name))
-		ch := model.Choice{Name: said(name), WriteIn: word == "writein" || word == "writeins"}
+		ch := model.Choice{Name: said(name), WriteIn: isWriteIn(name)}
 		if t.columns["line"] != "" {
 			ch.Lines = model.Say(t.party(line))
 		}
@@ -245,6 +244,12 @@ func (t *named) choice(contest int, name, line string) int {
 		c.Choices = append(c.Choices, ch)
 	}
 	return j
+}
+
+// isWriteIn tells by what people call it (from memory) that a row counts write-ins.
+func isWriteIn(name string) bool {
+	word := strings.ToLower(strings.NewReplacer("-", "", " ", "").Replace(name))
+	return word == "writein" || word == "writeins"
 }
 
 func (t *named) tally(precinct, contest, unit, line int) *Tally {

@@ -121,14 +121,14 @@ func TestATableOfAnyColumns(t *testing.T) {
 	columns, err := ReadColumns("precinct=Pct, contest=Race,choice=Candidate,count=Votes,party=Ballot")
 	require.NoError(t, err)
 	r, err := ReadAs(Bytes("machine.csv", []byte("Page;Pct;Race;Ballot;Candidate;Votes\n1;1-01;Judge;;Ada Roe;1,204\n"+
-		"1;1-01;Judge;;Write-in;3\n1;1-01;Judge;;Over Votes;2\n1;1-01;Judge;MER;Ada Roe;9\n2;1-02;Judge;;Ada Roe;0\n")), columns)
+		"1;1-01;Judge;;Write-in;3\n1;1-01;Judge;;Write-in;0\n1;1-01;Judge;;Over Votes;2\n1;1-01;Judge;MER;Ada Roe;9\n2;1-02;Judge;;Ada Roe;0\n")), columns)
 	require.NoError(t, err)
 	require.Len(t, r.Tallies, 3)
-	assert.Equal(t, []model.Stated[int]{model.Say(1204), model.Say(3)}, r.Tallies[0].Votes)
+	assert.Equal(t, []model.Stated[int]{model.Say(1204), model.Say(3), model.Say(0)}, r.Tallies[0].Votes)
 	assert.Equal(t, model.Say(2), r.Tallies[0].Overvotes)
 	assert.False(t, r.Tallies[0].Ballots.Known)
 	assert.True(t, r.Election.Contests[0].Choices[1].WriteIn)
-	assert.Equal(t, []model.Stated[int]{model.Say(0), {}}, r.Tallies[2].Votes, "what a row does not say is not stated")
+	assert.Equal(t, []model.Stated[int]{model.Say(0), {}, {}}, r.Tallies[2].Votes, "what a row does not say is not stated")
 	for _, test := range []struct{ name, table, says string }{
 		{"empty", "", "the file is empty"},
 		{"a column that is not there", "Pct,Race,Candidate,Votes\n", "column Ballot: the file lacks this column"},

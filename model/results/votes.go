@@ -116,7 +116,8 @@ func (b *builder) votes(key string) *Votes {
 	if c.undervotes >= 0 {
 		v.Undervotes = model.Say(int(c.undervotes))
 	}
-	ranked := of.Variation.Value == "rcv" || of.Variation.Value == "borda"
+	ranked := of.Variation.Value == "rcv" || of.Variation.Value == "borda" ||
+		slices.ContainsFunc(marks, func(m listed) bool { return m.rank > 1 })
 	lost := c.lost || c.overvotes > 0
 	if !lost && !ranked && b.tooMany(of, marks) {
 		lost = true

@@ -15,8 +15,8 @@ func May(state *casefile.State) (ok bool, why string) {
 	case state == nil:
 		return false, "Open a case first."
 	case !state.Sealed(casefile.ScopeBallots):
-		return false, "A test deck and its answer key are made of the sealed ballots alone. Key the ballots and seal them in " +
-			"Re-key; then come back."
+		return false, "A test deck and its answer key are made of the sealed ballots alone. Key the ballots and seal them " +
+			"in Re-key; then come back."
 	}
 	return true, ""
 }
@@ -155,11 +155,12 @@ type Outcome struct {
 var Outcomes = []Outcome{
 	{casefile.DeckRepeat, 'a', "Run it again", "A ballot was marked or fed otherwise than the deck says. The difference " +
 		"stays open until new results agree.", false},
-	{casefile.DeckFixConfiguration, 'f', "Fix the configuration", "The machine counts what it was told, and that is wrong. " +
+	{casefile.DeckFixConfiguration, 'f', "Fix the configuration", "The machine counts what it was told, and that is " +
+		"wrong. It stays open until new results agree.", false},
+	{casefile.DeckFixMachine, 'm', "Fix the machine", "The machine reads ballots wrongly: it is repaired or replaced. " +
 		"It stays open until new results agree.", false},
-	{casefile.DeckFixMachine, 'm', "Fix the machine", "The machine reads ballots wrongly: it is repaired or replaced. It stays open until " +
-		"new results agree.", false},
-	{casefile.DeckExplained, 'e', "Explained", "The machine may count so, and a document says why. This settles the difference.",
+	{casefile.DeckExplained, 'e', "Explained", "The machine may count so, and a document says why. This settles the " +
+		"difference.",
 		true},
 	{casefile.DeckRefer, 'r', "Refer it", "The supervisor decides, and signs the decision too.", false},
 }

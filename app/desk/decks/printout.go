@@ -96,6 +96,9 @@ func part(e *model.Election, t deck.Tally, precincts []int) Part {
 	out := Part{Title: cmp.Or(strings.TrimSpace(of.Title.Value.In("")+" "+of.Subtitle.Value.In("")),
 		e.Origins.Contest(t.Contest).ID), Under: english.PluralWord(len(names), "Precinct ", "Totals of precincts ") +
 		strings.Join(natural.Ranges(names), ", ")}
+	if len(t.Ranks) > 0 {
+		out.Under += ", first choices alone"
+	}
 	add := func(label, beside string, row results.Count) {
 		row.Precinct, row.Style, row.Party, row.Choice = strings.Join(names, review.AreaSeparator), "", "", label
 		out.Counts = append(out.Counts, Count{Label: label, Beside: beside, row: row})

@@ -118,6 +118,21 @@ func typedAsKey(d review.TestDeck, p *Printout) {
 	}
 }
 
+// writeIns is where a printout counts several write-in positions together.
+func writeIns(t *testing.T, p *Printout) (part, at int) {
+	t.Helper()
+	for i := range p.Parts {
+		for k, c := range p.Parts[i].Counts {
+			if c.Label == review.WriteInsName {
+				require.NotEqual(t, "0", c.Text)
+				return i, k
+			}
+		}
+	}
+	t.Fatal("no contest has several write-in positions")
+	return 0, 0
+}
+
 // What is typed as the key has it agrees; two choices exchanged on the printout are one difference, with
 // that cause; a decision leaves it open until results agree, unless a document explains it.
 func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
@@ -137,10 +152,20 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	u := bring()
 	require.Empty(t, u.Unread)
 	require.Empty(t, u.Differences)
+	require.False(t, u.Again, "typed blind")
 	typed, _ := p.Counts()
 	require.GreaterOrEqual(t, u.Held, typed)
 	state, words := (Row{&d, u}).State()
 	require.Equal(t, Agrees, state, words)
+
+	part, at := writeIns(t, p)
+	was := p.Parts[part].Counts[at].Text
+	p.Set(part, at, was+"0")
+	u = bring()
+	require.True(t, u.Again, "typed when results had been held against the key")
+	require.Len(t, u.Differences, 1, "the write-in positions of a contest together")
+	require.Contains(t, u.Differences[0].Message, p.Parts[part].Title)
+	p.Set(part, at, was)
 
 	a, b := p.Parts[1].Counts[0].Text, p.Parts[1].Counts[1].Text
 	require.NotEqual(t, a, b, "a designed deck tells any two choices apart")

@@ -29,8 +29,8 @@ func Questions(r *review.Review) (out []Question, err error) {
 		straight := func(label string, rule deck.StraightParty) Choice {
 			return Choice{label, func(r *deck.Rules) { r.StraightParty = rule }}
 		}
-		out = append(out, Question{"What does a straight-party mark count?", "The ballots have a straight-party contest. Your " +
-			"state's law says what a mark there fills with the party's candidates; no ballot does.", []Choice{
+		out = append(out, Question{"What does a straight-party mark count?", "The ballots have a straight-party contest. " +
+			"Your state's law says what a mark there fills with the party's candidates; no ballot does.", []Choice{
 			straight("Contests not marked at all", deck.FillUnmarked),
 			straight("Also votes left in a contest for several", deck.FillRemaining),
 			straight("Only contests for one vote", deck.FillSingle),
@@ -40,9 +40,10 @@ func Questions(r *review.Review) (out []Question, err error) {
 		open := func(label string, rule deck.OpenPrimary) Choice {
 			return Choice{label, func(r *deck.Rules) { r.OpenPrimary = rule }}
 		}
-		out = append(out, Question{"Marks in contests of several parties", "One ballot holds the contests of several parties. What " +
-			"do marks in contests of more than one party count?", []Choice{
-			open("Nothing: they are overvotes", deck.VoidAsOvervotes), open("Nothing: they are undervotes", deck.VoidAsUndervotes),
+		out = append(out, Question{"Marks in contests of several parties", "One ballot holds the contests of several " +
+			"parties. What do marks in contests of more than one party count?", []Choice{
+			open("Nothing: they are overvotes", deck.VoidAsOvervotes), open("Nothing: they are undervotes",
+				deck.VoidAsUndervotes),
 			open("Each contest is counted by itself", deck.EachContest)}})
 	}
 	return out, nil

@@ -83,5 +83,6 @@ var Kept = map[string]bool{
 	"after-differences-decide-light-1280x800.png": true,
 	"after-units-contrast-1280x800.png":           true,
 	"after-sign-signed-light-1280x800.png":        true,
+	"test-deck-typing-light-1280x800.png":         true,
 	"specimen-light-1280x800.png":                 true,
 }
