@@ -86,7 +86,7 @@ func New(w Window, s *session.Session) *Place {
 		p.work.Type("")
 		p.say("")
 	}
-	p.table = ui.NewRowList(func() int { return len(p.units()) }, func(i int, r *ui.ListRow) { p.draw(r, &p.units()[i]) },
+	p.table = ui.NewRowList(func() int { return len(p.units()) }, func(i int, r *ui.ListRow) { p.draw(r, p.units()[i]) },
 		p.row, p.choose)
 	p.table.OnKey = p.tableKey
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
@@ -181,9 +181,10 @@ func (p *Place) Refresh() {
 		})
 }
 
-func (p *Place) units() []loading.Unit {
+// units are those of the list: all, or those of the team whose case this is.
+func (p *Place) units() []*loading.Unit {
 	if m := p.work.Machines(); m != nil {
-		return m.Warehouse.Plan.Units
+		return m.Units()
 	}
 	return nil
 }
@@ -191,7 +192,7 @@ func (p *Place) units() []loading.Unit {
 // row is the row of the unit in view.
 func (p *Place) row() int {
 	u := p.work.Unit()
-	return slices.IndexFunc(p.units(), func(o loading.Unit) bool { return u != nil && o.Name == u.Name })
+	return slices.IndexFunc(p.units(), func(o *loading.Unit) bool { return u != nil && o.Name == u.Name })
 }
 
 // choose shows the unit of a row.

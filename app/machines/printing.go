@@ -14,7 +14,7 @@ func (p *Place) pages() *report.LoadingPages {
 		return nil
 	}
 	return &report.LoadingPages{Election: m.State.Election, Made: time.Now().UTC().Format(time.RFC3339),
-		Foot: "By the approved export: " + m.Warehouse.Approved, Warehouse: m.Warehouse}
+		Foot: "By the approved export: " + m.Warehouse.Approved, Warehouse: m.Warehouse, Units: m.Units()}
 }
 
 // Print returns the load sheets, to be printed.

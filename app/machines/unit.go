@@ -40,7 +40,7 @@ func (p *Place) show() {
 	}
 	done := 0
 	for i := range p.units() {
-		if p.work.Progress(&p.units()[i]) == machines.Done {
+		if p.work.Progress(p.units()[i]) == machines.Done {
 			done++
 		}
 	}

@@ -22,6 +22,8 @@ type LoadingPages struct {
 	// Made is the time of the pages, as RFC 3339. Foot stands at the foot of each page.
 	Made, Foot string
 	Warehouse  *loading.Warehouse
+	// Units are those that have pages, in the order of work.
+	Units []*loading.Unit
 }
 
 // LoadSheets writes a sheet for each site and one for each voting unit, in the order of work, as PDF. The
@@ -42,7 +44,7 @@ func (p *LoadingPages) LoadSheets(w io.Writer) error {
 		if clock := p.clockRule(); clock != "" {
 			add(heading{"Clocks", false}, paragraph{say(clock), body})
 		}
-		units := p.Warehouse.Plan.Units
+		units := p.Units
 		add(heading{"Order of work", false}, p.order(units))
 		for from := 0; from < len(units); {
 			to := from
@@ -66,8 +68,7 @@ func (p *LoadingPages) CardLabels(w io.Writer) error {
 		out.blocks = append(out.blocks, paragraph{say("Labels are 4 by 2 inches, two side by side. Print them at full size, " +
 			"not fitted to the page. The number of the seal is written when the card is in its unit."), body})
 		var list labels
-		for i := range p.Warehouse.Plan.Units {
-			u := &p.Warehouse.Plan.Units[i]
+		for _, u := range p.Units {
 			c, _ := p.Warehouse.Card(u.Name)
 			list.of = append(list.of, cardLabel{card: cmp.Or(c.Label, u.Name), unit: "Unit " + u.Name, site: u.Site,
 				election: p.Election.Name + " · " + day(p.Election.Date), export: p.from(c)})
@@ -132,10 +133,9 @@ func (p *LoadingPages) mustShow() (must loading.Must, ok bool) {
 }
 
 // order lists the units in the order of work.
-func (p *LoadingPages) order(units []loading.Unit) table {
+func (p *LoadingPages) order(units []*loading.Unit) table {
 	t := table{heads: []string{"Site", "Unit", "Card", "Precincts", "Districts"}}
-	for i := range units {
-		u := &units[i]
+	for _, u := range units {
 		c, known := p.Warehouse.Card(u.Name)
 		card := say(c.Label)
 		if !known {
@@ -150,7 +150,7 @@ func (p *LoadingPages) order(units []loading.Unit) table {
 func siteName(site string) string { return cmp.Or(site, "no site stated") }
 
 // site is the sheet of a site: its units in the order of work, with room for the time each was done.
-func (p *LoadingPages) site(units []loading.Unit) []block {
+func (p *LoadingPages) site(units []*loading.Unit) []block {
 	f := form{heads: []string{"Done", "Initials", "Initials"}}
 	for i := range units {
 		f.rows = append(f.rows, formRow{label: units[i].Name, under: use(units[i])})
@@ -162,7 +162,7 @@ func (p *LoadingPages) site(units []loading.Unit) []block {
 			"reading is keyed."), body}, f}
 }
 
-func use(u loading.Unit) string {
+func use(u *loading.Unit) string {
 	if u.Use == "" {
 		return ""
 	}
@@ -171,9 +171,9 @@ func use(u loading.Unit) string {
 
 // unit is the sheet of a unit, front and back.
 func (p *LoadingPages) unit(at int) []block {
-	u := &p.Warehouse.Plan.Units[at]
-	of := fmt.Sprintf("%d of %s", at+1, english.Plural(len(p.Warehouse.Plan.Units), "unit", ""))
-	under := strings.Join(nonEmpty(siteName(u.Site), use(*u)), ", ")
+	u := p.Units[at]
+	of := fmt.Sprintf("%d of %s", at+1, english.Plural(len(p.Units), "unit", ""))
+	under := strings.Join(nonEmpty(siteName(u.Site), use(u)), ", ")
 	blocks := []block{
 		sheet{title: "Unit " + u.Name, of: of, under: under, recto: true},
 		form{heads: []string{"Agrees", "Initials", "Initials"}, rows: p.front()}}
@@ -199,8 +199,8 @@ func (p *LoadingPages) front() (rows []formRow) {
 	}
 	const onLine = 8 // precincts that can be written on a line
 	most := 0
-	for i := range p.Warehouse.Plan.Units {
-		most = max(most, len(p.Warehouse.Plan.Units[i].Header))
+	for _, u := range p.Units {
+		most = max(most, len(u.Header))
 	}
 	rules := p.Warehouse.Rules
 	for _, place := range rules.Seals {

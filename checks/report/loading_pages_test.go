@@ -35,7 +35,11 @@ func loadingPages(t *testing.T, rules cards.Rules) report.LoadingPages {
 	}
 	w.Clock, err = loading.ClockOf(rules, "2027-11-02")
 	require.NoError(t, err)
-	return report.LoadingPages{Election: casefile.Election{Name: "General Election", Date: "2027-11-02",
+	var units []*loading.Unit
+	for i := range w.Plan.Units {
+		units = append(units, &w.Plan.Units[i])
+	}
+	return report.LoadingPages{Units: units, Election: casefile.Election{Name: "General Election", Date: "2027-11-02",
 		Jurisdiction: "Tarnwick County"}, Made: "2027-10-15T13:00:00Z", Foot: "corrected.xml 3f9a3f9a…", Warehouse: w}
 }
 

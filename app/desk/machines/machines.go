@@ -68,8 +68,8 @@ func (k *Work) Refresh(m *review.Machines) {
 	if k.drafts == nil {
 		k.drafts = map[draft]string{}
 	}
-	if plan := m.Warehouse.Plan; len(plan.Units) > 0 && plan.Unit(k.unit) == nil {
-		k.unit = plan.Units[0].Name
+	if units := m.Units(); len(units) > 0 && k.Unit() == nil {
+		k.unit = units[0].Name
 		k.step()
 		k.at = k.next(0)
 		return
@@ -101,10 +101,10 @@ func (k *Work) Go(unit string) {
 // NextUnit is the unit after the one in view, in the order of work, at which something is left to do;
 // empty for none.
 func (k *Work) NextUnit() string {
-	units := k.of.Warehouse.Plan.Units
-	at := slices.IndexFunc(units, func(u loading.Unit) bool { return u.Name == k.unit })
+	units := k.of.Units()
+	at := slices.IndexFunc(units, func(u *loading.Unit) bool { return u.Name == k.unit })
 	for n := 1; n < len(units); n++ {
-		u := &units[(at+n)%len(units)]
+		u := units[(at+n)%len(units)]
 		if len(k.Left(u)) > 0 && !k.accepted(u.Name) {
 			return u.Name
 		}
