@@ -29,8 +29,8 @@ func atMachines(t *testing.T, w *windowtest.Window) *machines.Place {
 	require.NoError(t, err)
 	var list []cards.Card
 	for _, u := range m.Warehouse.Plan.Units {
-		list = append(list, cards.Card{Label: "C-" + u.Name[3:], Unit: u.Name, Export: w.Session.State().Exports[0].Digest.String(),
-			Made: "2027-09-13", By: "HV"})
+		list = append(list, cards.Card{Label: "C-" + u.Name[3:], Unit: u.Name,
+			Export: w.Session.State().Exports[0].Digest.String(), Made: "2027-09-13", By: "HV"})
 	}
 	require.NoError(t, r.MakeCards("p1", list...))
 	w.Go("Machines")
@@ -159,8 +159,8 @@ func TestPictures(t *testing.T) {
 		},
 		"done": func(t *testing.T, w *windowtest.Window) {
 			atMachines(t, w)
-			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n", "y",
-				"HV IT", "1021", "1:40", "41877", "41877")
+			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n",
+				"y", "HV IT", "1021", "1:40", "41877", "41877")
 		},
 		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})

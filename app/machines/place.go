@@ -136,8 +136,8 @@ func (p *Place) forget() {
 
 func (p *Place) May() (bool, string) {
 	if s := p.session.State(); s != nil && !s.Sealed(casefile.ScopeUnits) {
-		return false, "The voting units are not sealed yet: key their card headers and seal them in Re-key first. What the " +
-			"machines show is held against both entries."
+		return false, "The voting units are not sealed yet: key their card headers and seal them in Re-key first. What " +
+			"the machines show is held against both entries."
 	}
 	if ok, why := p.session.MayCompare(); !ok {
 		return false, why

@@ -17,9 +17,10 @@ import (
 // askedRules asks what the office's machines are, before the first unit.
 func (p *Place) askedRules() fyne.CanvasObject {
 	p.lead = ui.NewAction(ui.Next, "Say what the machines are", "", "", p.askRules)
-	return ui.Column(2, ui.Title("Cards at the machine"), ui.Body("Two people of different parties go from voting unit to "+
-		"voting unit. One reads the screen aloud, the other keys what it shows, before what has to be there is shown. Say "+
-		"once what the machines have: the time zone of their clocks, keys, seals and counters."), p.people(), ui.Flow(1, p.lead))
+	return ui.Column(2, ui.Title("Cards at the machine"), ui.Body("Two people of different parties go from voting unit "+
+		"to voting unit. One reads the screen aloud, the other keys what it shows, before what has to be there is shown. Say "+
+		"once what the machines have: the time zone of their clocks, keys, seals and counters."), p.people(),
+		ui.Flow(1, p.lead))
 }
 
 func (p *Place) askRules() {
@@ -34,14 +35,17 @@ func (p *Place) askRules() {
 		[]*ui.Field{zone, keys, seals, counters}, []string{"The county's, as the tz database calls it.",
 			"Those that are tried at each unit.", "When a unit is done.", "Those that are read."}, "Go on to sign", nil,
 		func(s *ui.Sheet) string {
-			rules, err := machines.Rules(zone.Text, itself, keys.Text, seals.Text, counters.Text, p.session.State().Election.Date)
+			rules, err := machines.Rules(zone.Text, itself, keys.Text, seals.Text, counters.Text,
+				p.session.State().Election.Date)
 			if err != nil {
 				return finding.Sentence(err)
 			}
 			p.w.SignTogether(ui.Column(1, ui.Body("Clocks keep "+rules.Zone+"."), ui.Body("Keys: "+names(rules.Keys)),
 				ui.Body("Sealed: "+names(rules.Seals)), ui.Body("Counters: "+names(rules.Counters))),
 				session.Signing{Head: "What the machines are", People: p.pair(), What: "Recording what the machines are",
-					Do:   func(_ context.Context, ids []casefile.PersonID) error { return r.SetMachineRules(rules, ids...) },
+					Do: func(_ context.Context, ids []casefile.PersonID) error {
+						return r.SetMachineRules(rules, ids...)
+					},
 					Then: func() { s.Close(); p.Refresh() }, Back: func() {}})
 			return ""
 		})
@@ -56,8 +60,8 @@ func names(list []string) string {
 
 // enterCards brings the ledger of cards in from a file.
 func (p *Place) enterCards() {
-	p.w.ChooseCSV("The ledger of the cards", "A CSV file with the columns "+strings.Join(cards.LedgerColumns, ", ")+". The "+
-		"export is named as it came in, or by its digest.", func(path string) {
+	p.w.ChooseCSV("The ledger of the cards", "A CSV file with the columns "+strings.Join(cards.LedgerColumns, ", ")+
+		". The export is named as it came in, or by its digest.", func(path string) {
 		r, pair := p.session.Review(), p.pair()
 		p.w.Away("Entering the cards", func() error { return session.EnterCards(r, pair[0].ID, path) }, func(err error) {
 			if err != nil {

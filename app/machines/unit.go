@@ -85,7 +85,8 @@ func (p *Place) unit() fyne.CanvasObject {
 func (p *Place) people() fyne.CanvasObject {
 	pair := p.pair()
 	if len(pair) < 2 {
-		return ui.Body("Two people of different parties go to the machines: enrol the programmer and the second party first.")
+		return ui.Body("Two people of different parties go to the machines: enrol the programmer and the second " +
+			"party first.")
 	}
 	return ui.MiddleCells(2, []float32{1, 0}, ui.Body(fmt.Sprintf("%s keys, %s reads the screen aloud.", pair[0].Name,
 		pair[1].Name)), ui.NewAction(ui.Quiet, "Change places", "", "", func() {
@@ -180,7 +181,8 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 		actions = append(actions, ui.NewAction(ui.Quiet, "Correct a reading", "", "", func() { p.move(-1) }))
 	}
 	if p.work.Machines().Visit(unit) != nil {
-		actions = append(actions, ui.NewAction(ui.Quiet, "Begin another visit", "", "", func() { p.record(p.work.Again()) }))
+		actions = append(actions, ui.NewAction(ui.Quiet, "Begin another visit", "", "",
+			func() { p.record(p.work.Again()) }))
 	}
 	if len(left) > 0 && next != "" {
 		actions = append(actions, goOn(ui.Quiet))

@@ -32,7 +32,8 @@ import (
 // workbook with its mapping in lists, and the ledger of cards with what the machines show in
 // warehouse. Treat it as read-only.
 //
-//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv certified/* proofs/*.pdf lists warehouse/*.csv
+//go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv certified/* proofs/*.pdf lists
+//go:embed warehouse/*.csv
 var FS embed.FS
 
 // unwritten are the files of FS that are for tests and not for the folder that

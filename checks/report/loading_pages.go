@@ -32,13 +32,14 @@ func (p *LoadingPages) LoadSheets(w io.Writer) error {
 	return writePDF(context.Background(), w, p.Made, func() (*document, error) {
 		out := p.document("Load sheets")
 		add := func(b ...block) { out.blocks = append(out.blocks, b...) }
-		add(paragraph{say("Two people of different parties go to each voting unit. Print these pages on both sides: what has to " +
-			"be read is on the back of each unit's sheet."), body},
+		add(paragraph{say("Two people of different parties go to each voting unit. Print these pages on both sides: what has " +
+			"to be read is on the back of each unit's sheet."), body},
 			bullets{[]words{
-				say("One reads the machine's screen aloud, the other writes what is read. Nobody turns the sheet before the front is " +
-					"filled."),
+				say("One reads the machine's screen aloud, the other writes what is read. Nobody turns the sheet before the " +
+					"front is filled."),
 				say("Then turn it. Tick what agrees, and write both initials beside each row."),
-				say("What does not agree is not put right on the sheet: leave the tick out, key it, and decide it in the program."),
+				say("What does not agree is not put right on the sheet: leave the tick out, key it, and decide it in the " +
+					"program."),
 				say("Write a seal's number as it is read, even where it looks wrong."),
 			}, true})
 		if clock := p.clockRule(); clock != "" {
@@ -65,8 +66,8 @@ func (p *LoadingPages) LoadSheets(w io.Writer) error {
 func (p *LoadingPages) CardLabels(w io.Writer) error {
 	return writePDF(context.Background(), w, p.Made, func() (*document, error) {
 		out := p.document("Labels for cards")
-		out.blocks = append(out.blocks, paragraph{say("Labels are 4 by 2 inches, two side by side. Print them at full size, " +
-			"not fitted to the page. The number of the seal is written when the card is in its unit."), body})
+		out.blocks = append(out.blocks, paragraph{say("Labels are 4 by 2 inches, two side by side. Print them at full " +
+			"size, not fitted to the page. The number of the seal is written when the card is in its unit."), body})
 		var list labels
 		for _, u := range p.Units {
 			c, _ := p.Warehouse.Card(u.Name)
@@ -108,7 +109,8 @@ func (p *LoadingPages) clockRule() string {
 	if must.Change < 0 {
 		way, off = "back", "behind"
 	}
-	moved := fmt.Sprintf("Before election morning the county's clocks (%s) are moved %s %s.", zone, hours(must.Change), way)
+	moved := fmt.Sprintf("Before election morning the county's clocks (%s) are moved %s %s.", zone, hours(must.Change),
+		way)
 	if must.ChangesItself {
 		return moved + " The machines do that by themselves: each clock shows the county's time, before and after."
 	}
@@ -158,8 +160,8 @@ func (p *LoadingPages) site(units []*loading.Unit) []block {
 	return []block{
 		sheet{title: siteName(units[0].Site), of: english.Plural(len(units), "unit", ""), recto: true,
 			under: "Site sheet: the units in the order of work"},
-		paragraph{say("Write beside each unit when its last seal was applied. Tick it when its own sheet is filled and its " +
-			"reading is keyed."), body}, f}
+		paragraph{say("Write beside each unit when its last seal was applied. Tick it when its own sheet is filled and " +
+			"its reading is keyed."), body}, f}
 }
 
 func use(u *loading.Unit) string {

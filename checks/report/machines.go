@@ -129,8 +129,8 @@ func (m *maker) loadedUnit(at *review.Machines, u *loading.Unit) LoadedUnit {
 var unitNotDone = checks.UnitNotDone(finding.Finding{}, nil).Check
 
 func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit {
-	out := LoadedVisit{Number: v.Number, Team: v.Team, From: moment(v.First), To: moment(v.Last), Readings: []LoadedReading{},
-		Corrected: []string{}, KeyedBy: m.all([]casefile.PersonID{casefile.PersonID(v.First.By)}), By: []Who{}}
+	out := LoadedVisit{Number: v.Number, Team: v.Team, From: moment(v.First), To: moment(v.Last),
+		Readings: []LoadedReading{}, Corrected: []string{}, KeyedBy: m.all([]casefile.PersonID{casefile.PersonID(v.First.By)}), By: []Who{}}
 	for _, a := range w.Agreements(v) {
 		r := LoadedReading{What: loading.FieldWords(a.Key), Read: a.Read}
 		if a.Compared {
@@ -146,8 +146,8 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 		if read == "" {
 			read = "no seal there"
 		}
-		out.Readings = append(out.Readings, LoadedReading{What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}),
-			Read: read})
+		out.Readings = append(out.Readings, LoadedReading{
+			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: read})
 	}
 	for _, c := range v.Corrected {
 		was := strings.Join(append([]string{c[0].Value}, c[0].List...), " ")
@@ -203,12 +203,13 @@ func (m *maker) links(at *review.Machines, units []LoadedUnit, decks *TestDecks)
 	total := english.Plural(len(units), "unit", "")
 	deck := "no machine's count of a test deck is on record"
 	if n, all := decks.agreeing(); all > 0 {
-		deck = fmt.Sprintf("the counts of %d of %s of a test deck agree with its key, as far as they were held, or were accepted",
-			n, english.Plural(all, "machine", ""))
+		deck = fmt.Sprintf("the counts of %d of %s of a test deck agree with its key, as far as they were held, or were "+
+			"accepted", n, english.Plural(all, "machine", ""))
 	}
-	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s were made of "+
-		"an export that says the same of the unit as the approved one; machine – at %d of %s everything was done and signed by two of "+
-		"different parties, and what was held of it agrees or was accepted; test deck – %s.", list, proof, made, total, read, total, deck)
+	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s were made "+
+		"of an export that says the same of the unit as the approved one; machine – at %d of %s everything was done and signed "+
+		"by two of different parties, and what was held of it agrees or was accepted; test deck – %s.", list, proof, made, total,
+		read, total, deck)
 }
 
 // agreeing counts the units whose results of a current deck were held without a difference that is not
@@ -264,8 +265,9 @@ func (c *composer) loadingFront() []fact {
 }
 
 // loadingCaution stands with everything that is said of the machines.
-const loadingCaution = "This is what two people read and keyed. Nothing here read a card or a machine; whether the screen said " +
-	"so, the people who signed know. It takes the place of no test, seal log or form that law or the board's procedure requires."
+const loadingCaution = "This is what two people read and keyed. Nothing here read a card or a machine; whether the screen " +
+	"said so, the people who signed know. It takes the place of no test, seal log or form that law or the board's procedure " +
+	"requires."
 
 // loading composes what was expected, read, decided, sealed and signed at each unit.
 func (c *composer) loading() {

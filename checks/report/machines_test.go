@@ -77,8 +77,9 @@ func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
 	made, err := report.Make(r)
 	require.NoError(t, err)
 	first := made.Loading.Said[0]
-	for _, words := range []string{"list – no certified list was held", "proof and export – what was keyed from the proof was held " +
-		"against the export, and no difference is open", "the cards of 11 of 12 units", "at 1 of 12 units everything was done and signed",
+	for _, words := range []string{"list – no certified list was held", "proof and export – what was keyed from the " +
+		"proof was held against the export, and no difference is open", "the cards of 11 of 12 units",
+		"at 1 of 12 units everything was done and signed",
 		"test deck – no machine's count of a test deck is on record"} {
 		assert.Contains(t, first, words)
 	}
@@ -98,7 +99,8 @@ func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
 		deckPDF(t, "report", func(w *bytes.Buffer) error { return made.PDF(w) })
 	}
 	text := strings.Join(strings.Fields(poppler(t, pdf.String(), "pdftotext", "-raw", "FILE", "-")), " ")
-	for _, words := range []string{"Loading", "Signed by Odile Farrow", "Nobody signed for this visit", "4100", "Link by link"} {
+	for _, words := range []string{"Loading", "Signed by Odile Farrow", "Nobody signed for this visit", "4100",
+		"Link by link"} {
 		assert.Contains(t, text, words)
 		assert.Contains(t, html.String(), words)
 	}

@@ -45,8 +45,8 @@ func county(units int) *sheets.Sheets {
 		rows.Contests = append(rows.Contests, sheets.ContestRow{Contest: code, Title: "County " + code, Kind: "candidate",
 			VoteFor: "1"})
 		for i, name := range []string{"Ada Quill", "Bo Reed"} {
-			rows.Choices = append(rows.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(i + 1), Name: name + code,
-				PartyLines: "-"})
+			rows.Choices = append(rows.Choices, sheets.ChoiceRow{Contest: code, Position: fmt.Sprint(i + 1),
+				Name: name + code, PartyLines: "-"})
 		}
 	}
 	rows.Ballots = []sheets.BallotRow{{Style: "1", Position: "1", Contest: "reeve"},
@@ -64,14 +64,16 @@ func county(units int) *sheets.Sheets {
 func atCounty(t *testing.T, units int) *sitting {
 	t.Helper()
 	rows := county(units)
-	c, err := casefile.Create(filepath.Join(t.TempDir(), "tarnwick.counterproof"), casefile.Start{Parties: []string{"M", "C"},
-		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"}},
-		casefile.Options{WorkFactor: 1, Idle: 1000 * time.Hour})
+	c, err := casefile.Create(filepath.Join(t.TempDir(), "tarnwick.counterproof"), casefile.Start{
+		Parties:  []string{"M", "C"},
+		Election: casefile.Election{Name: "General Election", Date: "2027-11-02", Jurisdiction: "Tarnwick County"},
+	}, casefile.Options{WorkFactor: 1, Idle: 1000 * time.Hour})
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = c.Close() })
 	for i, seat := range []casefile.Seat{casefile.SeatProgrammer, casefile.SeatSecond} {
-		one, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous"}[i], Initials: []string{"OF", "WA"}[i],
-			Party: []string{"M", "C"}[i], Seat: seat, Passphrase: "plum ferry under bridges"})
+		one, err := c.Enrol(casefile.NewPerson{Name: []string{"Odile Farrow", "Wren Aldous"}[i],
+			Initials: []string{"OF", "WA"}[i],
+			Party:    []string{"M", "C"}[i], Seat: seat, Passphrase: "plum ferry under bridges"})
 		require.NoError(t, err)
 		require.NoError(t, c.Unlock(one.ID, "plum ferry under bridges"))
 	}

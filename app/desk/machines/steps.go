@@ -153,7 +153,8 @@ func (k *Work) reading(s *Step, text string) (r cards.Reading, err error) {
 	case cards.Zero:
 		r.Value, err = yesNo(text, cards.AllZero, cards.NotZero)
 	case cards.Initials:
-		r.Value, r.List = "", strings.Fields(strings.ToUpper(strings.NewReplacer(",", " ", "/", " ", "+", " ").Replace(text)))
+		plain := strings.NewReplacer(",", " ", "/", " ", "+", " ").Replace(text)
+		r.Value, r.List = "", strings.Fields(strings.ToUpper(plain))
 	case cards.Counter:
 		r.Value = strings.ReplaceAll(text, ",", "")
 	case cards.LoadTime:
@@ -190,7 +191,8 @@ func (k *Work) header(r cards.Reading, s *Step, text string) (cards.Reading, err
 		}
 		if _, known := k.of.Warehouse.Plan.Precinct(name); !known && k.doubt != text {
 			k.doubt = text
-			return r, fmt.Errorf("no precinct is called %s; if the screen shows it so, press Enter again", finding.Quote(name))
+			return r, fmt.Errorf("no precinct is called %s; if the screen shows it so, press Enter again",
+				finding.Quote(name))
 		}
 		r.List = append(r.List, name)
 	}
