@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -86,7 +87,7 @@ func sayClockOff(f *finding.Finding) string {
 func aheadOrBehind(by time.Duration) string {
 	way := "ahead"
 	if by < 0 {
-		way, by = "behind", -by
+		way, by = "behind", -max(by, -math.MaxInt64)
 	}
 	var parts []string
 	for _, unit := range []struct {

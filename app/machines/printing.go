@@ -13,8 +13,7 @@ func (p *Place) pages() *report.LoadingPages {
 	if m == nil {
 		return nil
 	}
-	return &report.LoadingPages{Election: m.State.Election, Made: time.Now().UTC().Format(time.RFC3339),
-		Foot: "By the approved export: " + m.Warehouse.Approved, Warehouse: m.Warehouse, Units: m.Units()}
+	return report.PagesOf(m, time.Now())
 }
 
 // Print returns the load sheets, to be printed.

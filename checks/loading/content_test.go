@@ -171,6 +171,16 @@ func TestTheOrderOfWork(t *testing.T) {
 	require.Len(t, u.Districts, 3+8)
 	require.Nil(t, plan.Unit("U-9"))
 
+	twins := casetest.County(10, false)
+	twins.Units = append(twins.Units, twins.Units[0], twins.Units[0])
+	twins.Units[2].Use = model.Say(model.UseEarly)
+	twins.Units[3].Use = model.Say(model.UseEarly)
+	twins.Units[2].Precincts = model.Say([]int{7})
+	several := loading.PlanOf(pairing.Of(twins, twins, "", nil))
+	require.Equal(t, []string{"001-08"}, several.Unit("U-0001 (early) #2").Header, "a unit with several cards")
+	require.Len(t, several.Unit("U-0001 (election-day)").Header, 5)
+	require.Nil(t, several.Unit("U-0001"), "that may be any of three")
+
 	bare := casetest.County(40, false)
 	bare.Units = nil
 	require.Equal(t, plan.Units[3].Header, loading.PlanOf(pairing.Of(bare, e, "", nil)).Unit("U-0003").Header,

@@ -57,7 +57,7 @@ func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []fi
 	if last != nil {
 		now = append(now, w.AtVisit(last)...)
 	}
-	now = append(now, w.stale(u, last)...)
+	now = append(now, w.stale(u, nil)...)
 	for _, f := range faults {
 		if f.Unit == u.Name {
 			now = append(now, f.SealFault.Finding(about(u), visitName(f.Team, f.Visit)))
@@ -213,7 +213,7 @@ func (w *Warehouse) clock(u *Unit, v *Visit) []finding.Finding {
 }
 
 // stale finds a card that was made from an export which says otherwise for the unit than the approved
-// one: the card that was read there, if it is the unit's, else the one that the ledger has for it.
+// one: the card that the ledger has for it or, given an earlier visit, the unit's card that was read then.
 func (w *Warehouse) stale(u *Unit, v *Visit) []finding.Finding {
 	c, known := w.Card(u.Name)
 	if v != nil {

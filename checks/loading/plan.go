@@ -3,6 +3,7 @@ package loading
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"counterproof/checks/natural"
@@ -21,7 +22,9 @@ type Plan struct {
 	Units []Unit
 
 	precincts []precinct
-	byLabel   map[string][]int
+	districts map[int][]int    // by precinct: indexes of the export's districts
+	byLabel   map[string][]int // by name or number
+	byID      map[string][]int // by identifier, which counts where no name or number does
 	byUnit    map[string]int
 	from      *model.Election
 }
@@ -46,6 +49,7 @@ type Unit struct {
 type precinct struct {
 	name    string
 	labels  []string
+	ids     []string
 	members []int
 	index   int // in the export's list, -1 where only the second entry has it
 }
@@ -53,10 +57,17 @@ type precinct struct {
 // PlanOf makes the plan from the approved export and the second entry. Units and headers are the
 // export's; where it states none, they are those of the second entry.
 func PlanOf(pg *pairing.Pairing) *Plan {
-	p := &Plan{byLabel: map[string][]int{}, byUnit: map[string]int{}, from: pg.Primary.Election}
+	p := &Plan{byLabel: map[string][]int{}, byID: map[string][]int{},
+		byUnit: map[string]int{}, from: pg.Primary.Election}
 	p.Election = cmp.Or(words(pg.Primary, pg.Primary.Facts.Name), words(pg.Second, pg.Second.Facts.Name))
 	p.Date = cmp.Or(pg.Primary.Facts.Date.Value, pg.Second.Facts.Date.Value)
 	p.addPrecincts(pg)
+	p.districts = map[int][]int{}
+	for d := range p.from.Districts {
+		for _, at := range p.from.Districts[d].Precincts {
+			p.districts[at] = append(p.districts[at], d)
+		}
+	}
 	if len(pg.Primary.Units) > 0 {
 		for i := range pg.Primary.Units {
 			name := pg.Primary.Units[i].Name
@@ -73,18 +84,25 @@ func PlanOf(pg *pairing.Pairing) *Plan {
 		}
 	}
 	p.order()
+	p.tellApart()
 	for i, u := range p.Units {
 		p.byUnit[label(u.Name)] = i
 	}
-	// A unit may be named as the export does, where that is no other unit's name.
+	// A unit may be named as the export does, where that means no other.
+	aliases := map[string][]int{}
 	for i, u := range p.Units {
 		if u.old >= 0 {
-			for _, name := range append([]string{p.from.Units[u.old].Name, p.from.Origins.Unit(u.old).ID},
-				p.from.Origins.Unit(u.old).Codes...) {
-				if _, taken := p.byUnit[label(name)]; name != "" && !taken {
-					p.byUnit[label(name)] = i
+			o := p.from.Origins.Unit(u.old)
+			for _, name := range append([]string{p.from.Units[u.old].Name, o.ID}, o.Codes...) {
+				if key := label(name); key != "" && !slices.Contains(aliases[key], i) {
+					aliases[key] = append(aliases[key], i)
 				}
 			}
+		}
+	}
+	for key, list := range aliases {
+		if _, taken := p.byUnit[key]; !taken && len(list) == 1 {
+			p.byUnit[key] = list[0]
 		}
 	}
 	return p
@@ -97,7 +115,8 @@ func (p *Plan) addPrecincts(pg *pairing.Pairing) {
 	for i := range pg.Primary.Precincts {
 		o := pg.Primary.Origins.Precinct(i)
 		one := precinct{name: pg.Primary.PrecinctName[i], members: pg.Primary.Precincts[i].Members, index: i}
-		one.labels = append(pairing.PrecinctNames(pg.Primary, i), append([]string{one.name, o.ID}, o.Codes...)...)
+		one.labels = append(pairing.PrecinctNames(pg.Primary, i), one.name)
+		one.ids = append([]string{o.ID}, o.Codes...)
 		if j := pg.Precincts.ToSecond[i]; j >= 0 {
 			one.name = pg.Second.PrecinctName[j]
 			one.labels = append(one.labels, pairing.PrecinctNames(pg.Second, j)...)
@@ -127,11 +146,15 @@ func (p *Plan) ofSecond(pg *pairing.Pairing) func(int) int {
 func (p *Plan) add(one precinct) int {
 	p.precincts = append(p.precincts, one)
 	i := len(p.precincts) - 1
-	for _, l := range append(one.labels, one.name) {
-		if key := label(l); key != "" && !slices.Contains(p.byLabel[key], i) {
-			p.byLabel[key] = append(p.byLabel[key], i)
+	note := func(m map[string][]int, names []string) {
+		for _, l := range names {
+			if key := label(l); key != "" && !slices.Contains(m[key], i) {
+				m[key] = append(m[key], i)
+			}
 		}
 	}
+	note(p.byLabel, append(one.labels, one.name))
+	note(p.byID, one.ids)
 	return i
 }
 
@@ -147,20 +170,57 @@ func (p *Plan) addUnit(v *pairing.Side, i int, name string, to func(int) int) {
 	for _, unknown := range of.Unknown {
 		u.header = append(u.header, p.precinct(unknown))
 	}
-	leaves := map[int]bool{}
+	districts := map[int]bool{}
 	for _, at := range u.header {
 		u.Header = append(u.Header, p.precincts[at].name)
-		for _, leaf := range p.leaves(at) {
-			leaves[leaf] = true
+		for _, inside := range append(p.leaves(at), at) {
+			for _, d := range p.districts[inside] {
+				districts[d] = true
+			}
 		}
 	}
-	for _, d := range p.from.Districts {
-		if slices.ContainsFunc(d.Precincts, func(at int) bool { return leaves[at] || slices.Contains(u.header, at) }) {
-			u.Districts = append(u.Districts, d.Name.In(""))
-		}
-	}
-	u.Header, u.Districts = natural.Sorted(u.Header), natural.Sorted(u.Districts)
+	u.Districts = p.districtNames(districts)
+	u.Header = natural.Sorted(u.Header)
 	p.Units = append(p.Units, u)
+}
+
+// districtNames names districts, with their kind where two bear one name.
+func (p *Plan) districtNames(list map[int]bool) []string {
+	count := map[string]int{}
+	for d := range list {
+		count[p.from.Districts[d].Name.In("")]++
+	}
+	var out []string
+	for d := range list {
+		of := &p.from.Districts[d]
+		name := of.Name.In("")
+		if count[name] > 1 {
+			name += " (" + of.Kind + ")"
+		}
+		out = append(out, name)
+	}
+	return natural.Sorted(out)
+}
+
+// tellApart gives each of several units of one name a name of its own: a scanner may have one card for
+// early voting and one for election day.
+func (p *Plan) tellApart() {
+	for _, form := range []func(u *Unit, n int) string{
+		func(u *Unit, _ int) string { return u.Name + " (" + string(u.Use) + ")" },
+		func(u *Unit, n int) string { return u.Name + " #" + strconv.Itoa(n) },
+	} {
+		count, nth := map[string]int{}, map[string]int{}
+		for _, u := range p.Units {
+			count[label(u.Name)]++
+		}
+		for i := range p.Units {
+			u := &p.Units[i]
+			if key := label(u.Name); count[key] > 1 {
+				nth[key]++
+				u.Name = form(u, nth[key])
+			}
+		}
+	}
 }
 
 func (p *Plan) order() {
@@ -185,9 +245,21 @@ func (p *Plan) precinct(name string) int {
 }
 
 // known returns where a precinct is, -1 for none, or where several bear the name.
-func (p *Plan) known(name string) int {
-	if list := p.byLabel[label(name)]; len(list) == 1 {
+func (p *Plan) known(name string) int { return p.knownOf(name, nil) }
+
+// knownOf is known where one of several that bear the name is in a header: that one.
+func (p *Plan) knownOf(name string, header []int) int {
+	list := p.byLabel[label(name)]
+	if len(list) == 0 {
+		list = p.byID[label(name)]
+	}
+	if len(list) == 1 {
 		return list[0]
+	}
+	for _, at := range list {
+		if slices.Contains(header, at) {
+			return at
+		}
 	}
 	return -1
 }

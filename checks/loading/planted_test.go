@@ -321,6 +321,42 @@ func TestWhatALaterVisitMendsIsPast(t *testing.T) {
 	require.Equal(t, "clock-off", string(all.Past[0].Check))
 }
 
+// A card that was made again from the approved export is not stale; that the old one was in the unit has to
+// be settled.
+func TestACardMadeAgain(t *testing.T) {
+	for _, visited := range []bool{false, true} {
+		w := newWarehouse(t, 0)
+		u := w.some(1)[0]
+		for i := range w.Ledger {
+			if w.Ledger[i].Unit == u.Name {
+				w.Ledger[i].Export = strings.Repeat("ab", 32)
+			}
+		}
+		w.Ledger = append(w.Ledger, cards.Card{Label: "NEW", Unit: u.Name, Export: "approved"})
+		all := w.Findings()
+		require.Len(t, all.Findings, 1, "the old card is still in the unit: %v", all.Findings)
+		require.Equal(t, "wrong-card", string(all.Findings[0].Check))
+		if !visited {
+			continue
+		}
+		w.read(u.Name, cards.Visit, "", "")
+		w.read(u.Name, cards.Label, "", "NEW")
+		w.read(u.Name, cards.Header, "", "", u.Header...)
+		w.read(u.Name, cards.Election, "", w.Plan.Election)
+		w.read(u.Name, cards.Date, "", w.Plan.Date)
+		w.read(u.Name, cards.Zero, "", cards.AllZero)
+		w.read(u.Name, cards.Initials, "", "", "WA", "OF")
+		w.sign(u.Name, 2)
+		all = w.Findings()
+		require.Empty(t, all.Findings)
+		var past []string
+		for _, f := range all.Past {
+			past = append(past, string(f.Check))
+		}
+		require.Equal(t, []string{"wrong-card", "stale-card"}, past)
+	}
+}
+
 // A correction takes the place of a reading, wherever it stands.
 func TestACorrectionMendsAReading(t *testing.T) {
 	w := newWarehouse(t, 0)

@@ -224,7 +224,7 @@ func sameOnScreen(read, must string) bool {
 			return -1
 		}, wording.Normal(s))
 	}
-	return bare(read) == bare(must) || wording.Compare(read, must).Minor
+	return bare(read) != "" && bare(read) == bare(must) || wording.Compare(read, must).Minor
 }
 
 // twoParties reports whether initials are those of people of at least two parties.
@@ -250,7 +250,7 @@ func (p *Plan) headerDiffers(u *Unit, read []string) (lacks, names []string) {
 		}
 	}
 	for _, name := range read {
-		at := p.known(name)
+		at := p.knownOf(name, u.header)
 		if at < 0 {
 			names = append(names, name)
 			continue

@@ -11,6 +11,7 @@ import (
 	"github.com/dustin/go-humanize/english"
 
 	"counterproof/checks/loading"
+	"counterproof/checks/review"
 	"counterproof/model/cards"
 	"counterproof/model/casefile"
 )
@@ -24,6 +25,12 @@ type LoadingPages struct {
 	Warehouse  *loading.Warehouse
 	// Units are those that have pages, in the order of work.
 	Units []*loading.Unit
+}
+
+// PagesOf are the pages of a case's machines; made is now.
+func PagesOf(m *review.Machines, made time.Time) *LoadingPages {
+	return &LoadingPages{Election: m.State.Election, Made: made.UTC().Format(time.RFC3339),
+		Foot: "By the approved export: " + m.Warehouse.Approved, Warehouse: m.Warehouse, Units: m.Units()}
 }
 
 // LoadSheets writes a sheet for each site and one for each voting unit, in the order of work, as PDF. The

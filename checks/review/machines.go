@@ -310,7 +310,7 @@ func (m *Machines) bind(found loading.Found) {
 		item.Said = casefile.DigestOf([]byte(item.Words))
 		there[f.ID] = true
 		switch {
-		case len(item.Decisions) == 0:
+		case len(item.Decisions) == 0 || past && !bindsTo(kept[f.ID], now):
 		case past:
 			item.Status = StatusCleared
 		case !bindsTo(kept[f.ID], now):

@@ -140,6 +140,11 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 	require.Equal(t, review.StatusSettled, machines().Item(off.ID).Status)
 	clock("2027-10-12 09:00")
 	require.Equal(t, review.StatusReopened, machines().Item(off.ID).Status)
+	clock("2027-10-12 10:00")
+	require.Equal(t, review.StatusOpen, machines().Item(off.ID).Status, "nobody decided what it showed last")
+	require.NoError(t, r.DecideUnit(review.UnitVerdict{Findings: []string{off.ID}, Outcome: cards.SetClock,
+		Reason: "an hour behind"}, programmer, second))
+	require.Equal(t, review.StatusCleared, machines().Item(off.ID).Status)
 }
 
 // After a later export the cards of units that it does not touch stay good.

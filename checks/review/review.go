@@ -227,16 +227,16 @@ type Review struct {
 		at   mailedAt
 		rest *model.Election
 	}
-	warehouse *warehouse
-	machines  *Machines
 	// decks are the test decks as they stood at a head of the journal.
 	decks struct {
 		sync.Mutex
 		at   casefile.Digest
 		list []TestDeck
 	}
-	latest *Snapshot
-	at     casefile.Digest
+	warehouse *warehouse
+	machines  *Machines
+	latest    *Snapshot
+	at        casefile.Digest
 	// waits is told the share that is done while a snapshot is made; nil otherwise.
 	waits context.Context
 }
