@@ -87,6 +87,17 @@ func TestNothingThatHasToBeThereIsShownBeforeItIsRead(t *testing.T) {
 	assert.Contains(t, page(), "was made from export.xml")
 }
 
+// What is printed are the load sheets; the labels are an action of the page.
+func TestLoadSheetsAndLabelsArePrinted(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	opened := w.Opened()
+	atMachines(t, w)
+	w.Print()
+	assert.Equal(t, "load sheets.pdf", w.LastOpened(opened))
+	w.Tap("Labels for the cards")
+	assert.Equal(t, "labels for cards.pdf", w.LastOpened(opened))
+}
+
 // Two seals of one number are told at once, with where, and on a small window with large text too; what is
 // typed next goes on.
 func TestASealNumberUsedTwiceIsSaidAtOnce(t *testing.T) {

@@ -234,11 +234,14 @@ func (p *Place) enter() {
 		p.say(finding.Sentence(err))
 		return
 	}
-	p.record(r)
+	typed := p.field.Text
+	p.field.SetText("") // what is typed from here on belongs to the next reading
+	p.record(r, typed)
 }
 
-// record has a reading recorded, and goes on when it is on disk.
-func (p *Place) record(r cards.Reading) {
+// record has a reading recorded, and goes on when it is on disk. Typed is what was typed for it in the
+// field, which has it again where it is not recorded.
+func (p *Place) record(r cards.Reading, typed string) {
 	pair, of := p.pair(), p.session.Review()
 	if len(pair) == 0 || of == nil || p.busy {
 		return
@@ -256,12 +259,17 @@ func (p *Place) record(r cards.Reading) {
 		case of != p.session.Review():
 			return
 		case err != nil:
+			p.work.Type(typed + p.field.Text)
 			p.say(finding.Sentence(err))
 			p.w.Fault(err)
 			return
 		}
 		p.said, p.last = "", loading.Key{Field: r.Field, Name: r.Name}
+		meanwhile := p.field.Text
 		p.work.Recorded(r, m)
+		if typed != "" && meanwhile != "" {
+			p.work.Type(meanwhile)
+		}
 		p.of = m.State.Head
 		p.show()
 	})

@@ -182,7 +182,7 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	}
 	if p.work.Machines().Visit(unit) != nil {
 		actions = append(actions, ui.NewAction(ui.Quiet, "Begin another visit", "", "",
-			func() { p.record(p.work.Again()) }))
+			func() { p.record(p.work.Again(), "") }))
 	}
 	if len(left) > 0 && next != "" {
 		actions = append(actions, goOn(ui.Quiet))
@@ -238,7 +238,7 @@ func (p *Place) sign(unit string) {
 // correct asks what takes the place of a reading, and why.
 func (p *Place) correct(s machines.Step) {
 	shown := ui.NewField(s.Asks, "")
-	shown.SetText(s.Shown)
+	shown.SetText(s.Typed())
 	if typed := p.work.Draft(); typed != "" {
 		shown.SetText(typed)
 	}
@@ -251,7 +251,7 @@ func (p *Place) correct(s machines.Step) {
 			return finding.Sentence(err)
 		}
 		sheet.Close()
-		p.record(r)
+		p.record(r, "")
 		return ""
 	})
 }

@@ -93,6 +93,20 @@ func (s *Step) fill(v *loading.Visit, agreements map[loading.Key]loading.Agreeme
 	s.Shown = words(r)
 }
 
+// Typed is what is typed for the reading of a step.
+func (s *Step) Typed() string {
+	r := s.Record
+	switch {
+	case s.Field == cards.Key && r.Value == cards.Turns, s.Field == cards.Zero && r.Value == cards.AllZero:
+		return "y"
+	case s.Field == cards.Key, s.Field == cards.Zero:
+		return "n"
+	case s.Field == cards.Header && len(r.List) == 0, s.Field == cards.SealRemoved && r.Value == "":
+		return none
+	}
+	return s.Shown
+}
+
 // words says a reading for people.
 func words(r loading.Record) string {
 	switch r.Field {
