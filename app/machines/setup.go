@@ -19,7 +19,8 @@ func (p *Place) askedRules() fyne.CanvasObject {
 	p.lead = ui.NewAction(ui.Next, "Say what the machines are", "", "", p.askRules)
 	return ui.Column(2, ui.Title("Cards at the machine"), ui.Body("Two people of different parties go from voting unit "+
 		"to voting unit. One reads the screen aloud, the other keys what it shows, before what has to be there is shown. Say "+
-		"once what the machines have: the time zone of their clocks, keys, seals and counters."), p.people(),
+		"once what the machines have: the time zone of their clocks, keys, seals and counters. Clocks are held against this "+
+		"computer's: compare it with another clock first."), p.people(),
 		ui.Flow(1, p.lead))
 }
 

@@ -130,7 +130,8 @@ var unitNotDone = checks.UnitNotDone(finding.Finding{}, nil).Check
 
 func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit {
 	out := LoadedVisit{Number: v.Number, Team: v.Team, From: moment(v.First), To: moment(v.Last),
-		Readings: []LoadedReading{}, Corrected: []string{}, KeyedBy: m.all([]casefile.PersonID{casefile.PersonID(v.First.By)}), By: []Who{}}
+		Readings: []LoadedReading{}, Corrected: []string{}, By: []Who{},
+		KeyedBy: m.all([]casefile.PersonID{casefile.PersonID(v.First.By)})}
 	for _, a := range w.Agreements(v) {
 		r := LoadedReading{What: loading.FieldWords(a.Key), Read: a.Read}
 		if a.Compared {
@@ -179,13 +180,13 @@ func (m *maker) links(at *review.Machines, units []LoadedUnit, decks *TestDecks)
 	}
 	open := 0
 	for _, i := range m.standing.Items {
-		if i.Status != review.StatusSettled && i.Status != review.StatusCleared {
+		if i.Status != review.StatusSettled && i.Status != review.StatusCleared && i.Status != review.StatusNoted {
 			open++
 		}
 	}
-	proof := "what was keyed from the proof was held against the export, and no difference is open"
+	proof := "what the second party keyed was held against the export, and no difference is open"
 	if open > 0 {
-		proof = fmt.Sprintf("what was keyed from the proof was held against the export, and %s open",
+		proof = fmt.Sprintf("what the second party keyed was held against the export, and %s open",
 			english.Plural(open, "difference is", "differences are"))
 	}
 	made, read := 0, 0

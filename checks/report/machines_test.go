@@ -77,8 +77,8 @@ func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
 	made, err := report.Make(r)
 	require.NoError(t, err)
 	first := made.Loading.Said[0]
-	for _, words := range []string{"list – no certified list was held", "proof and export – what was keyed from the " +
-		"proof was held against the export, and no difference is open", "the cards of 11 of 12 units",
+	for _, words := range []string{"list – no certified list was held", "proof and export – what the second " +
+		"party keyed was held against the export, and no difference is open", "the cards of 11 of 12 units",
 		"at 1 of 12 units everything was done and signed",
 		"test deck – no machine's count of a test deck is on record"} {
 		assert.Contains(t, first, words)
