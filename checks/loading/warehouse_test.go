@@ -28,7 +28,8 @@ type warehouse struct {
 	party map[string]string
 }
 
-var rules = cards.Rules{Zone: "America/New_York", Keys: []string{"power", "door"}, Seals: []string{"memory door", "lid"},
+var rules = cards.Rules{Zone: "America/New_York", Keys: []string{"power", "door"}, Seals: []string{"memory door",
+	"lid"},
 	Counters: []string{"public"}}
 
 // made is a county with its plan, which every kind of mistake starts from.

@@ -22,7 +22,7 @@ type cardsAtCommand struct {
 	Unit     string   `arg:"" placeholder:"UNIT" help:"The voting unit."`
 	Again    bool     `help:"This is another visit to the unit."`
 	Removed  []string `sep:"none" placeholder:"PLACE=NUMBER" help:"A seal that was found and removed; nothing after = where there was none."`
-	Header   string   `placeholder:"P1,P2" help:"The precincts that the screen names, all of them."`
+	Header   string   `placeholder:"P1,P2" help:"The precincts that the screen names, all of them; - where it names none."`
 	Precinct []string `sep:"none" placeholder:"NAME" help:"A precinct that the screen names, where a name holds a comma. Give it for each."`
 	Election string   `placeholder:"NAME" help:"The election's name on the screen."`
 	Date     string   `placeholder:"YYYY-MM-DD" help:"The election's date on the screen."`
@@ -95,7 +95,7 @@ func (c *cardsAtCommand) readings(now time.Time) (list []cards.Reading, err erro
 	}
 	named(cards.SealRemoved, c.Removed)
 	if names := slices.Clone(c.Precinct); c.Header != "" || len(names) > 0 {
-		if c.Header != "" {
+		if c.Header != "" && c.Header != "-" {
 			for _, name := range strings.Split(c.Header, ",") {
 				names = append(names, strings.TrimSpace(name))
 			}

@@ -218,7 +218,8 @@ func (c *cardsTeamCommand) Run(s *session) error {
 			return err
 		}
 		if !strings.HasSuffix(c.Out, casefile.Extension) {
-			return fmt.Errorf("%s: the name of a case ends in %s", c.Out, casefile.Extension)
+			return fmt.Errorf("%s: the name of a case ends in %s; call it %s", c.Out, casefile.Extension,
+				shellWord(c.Out+casefile.Extension))
 		}
 		to := files.Place{Path: c.Out, Inputs: []string{c.Case}, Private: true}
 		if err := review.New(of).FormTeam(context.Background(), who, cards.Team{Name: c.Name, Units: c.Unit}, to); err != nil {

@@ -168,6 +168,14 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 	c := sealedCase(t, path)
 	require.NoError(t, c.SetMachineRules(warehouse, "p1", "p2"))
 	require.NoError(t, c.ReadUnit("p2", screen("U-1")...))
+	before := c.State().Seq
+	other := newPath(t)
+	require.NoError(t, os.WriteFile(other, []byte("somebody's"), 0o600))
+	for _, there := range []string{path, other} {
+		require.ErrorIs(t, c.FormTeam(context.Background(), "p1", cards.Team{Name: "North", Units: []string{"U-2"}},
+			files.Place{Path: there, Private: true}), files.ErrRefused)
+	}
+	require.Equal(t, before, c.State().Seq, "no team is formed whose case cannot be written")
 	north := filepath.Join(filepath.Dir(path), "north"+Extension)
 	require.NoError(t, c.FormTeam(context.Background(), "p1", cards.Team{Name: "North", Units: []string{"U-2"}},
 		files.Place{Path: north, Private: true}))

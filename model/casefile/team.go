@@ -74,7 +74,7 @@ func (c *Case) FormTeam(ctx context.Context, who PersonID, team cards.Team, to f
 	if err := c.writable(); err != nil {
 		return err
 	}
-	to.Case = true
+	to.Case, to.Inputs = true, append(slices.Clone(to.Inputs), c.path)
 	if err := to.Check(); err != nil {
 		return err
 	}
