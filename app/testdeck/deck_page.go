@@ -65,6 +65,11 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 		}), save("Save the results page", "results.pdf", func(w io.Writer) error {
 			return decks.Pages(p.session.State(), d).Results(w, d, p.session.Review().Signers())
 		})))
+	if len(d.Counted.Units) > 1 {
+		objects = append(objects, ui.Flow(1, ui.NewAction(ui.Quiet, "Bring in one file of all units", "", "", func() {
+			p.chooseResults(d.Seq, "")
+		})))
+	}
 	blocks := []fyne.CanvasObject{ui.Page(ui.Column(2, objects...))}
 	if list := p.blind[d.Seq]; len(list) > 0 {
 		blocks = append(blocks, ui.Page(ui.Column(2, ui.Kicker("What this deck cannot see"), lines(list))))
@@ -110,7 +115,9 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 		p.lead = typed
 		list := []fyne.CanvasObject{typed,
 			ui.NewAction(ui.Plain, "Type it precinct by precinct", "", "", func() { p.beginTyping(row, true) }),
-			ui.NewAction(ui.Plain, "Bring its results in from a file", "", "", func() { p.chooseResults(row) })}
+			ui.NewAction(ui.Plain, "Bring its results in from a file", "", "", func() {
+				p.chooseResults(row.Deck.Seq, row.Unit.Unit)
+			})}
 		return ui.Flow(1, list...)
 	}
 	if u.Results == nil {

@@ -117,6 +117,9 @@ func (p *Place) Refresh() {
 		return
 	}
 	p.asking = true
+	if len(p.detail.Objects) == 0 {
+		p.detail.Objects = []fyne.CanvasObject{ui.Page(ui.Body("Counting the test decks …"))}
+	}
 	var list []review.TestDeck
 	var blind map[int64][]string
 	p.w.Away("Counting the test decks", func() (err error) {
@@ -179,6 +182,9 @@ func (p *Place) pair() (pair []casefile.Person, why string) {
 func (p *Place) sign(head, what string, content fyne.CanvasObject, do func([]casefile.PersonID) error, then func(),
 	others ...casefile.Person) {
 	pair, why := p.pair()
+	if reading := p.session.Case().ReadOnly(); reading != "" {
+		why = "The case is open for reading only: " + reading + "."
+	}
 	if why != "" {
 		p.w.Say(head, why)
 		return

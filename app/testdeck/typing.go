@@ -29,6 +29,10 @@ type typing struct {
 
 // beginTyping begins a printout, or goes on with the one that was begun.
 func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
+	if reading := p.session.Case().ReadOnly(); reading != "" {
+		p.w.Say("Nothing can be signed here", "The case is open for reading only: "+reading+".")
+		return
+	}
 	unit := -1
 	if row.Unit.Unit != "" {
 		for _, i := range row.Deck.Counted.Units {
@@ -230,10 +234,7 @@ func (p *Place) signTyped() {
 		p.w.Say("No number is typed", "Go back to the contests and type what the printout shows.")
 		return
 	}
-	n := review.NewResults{Deck: t.deck, Name: t.name, Typed: t.printout.Rows()}
-	if t.printout.Unit != "" {
-		n.Units = []string{t.printout.Unit}
-	}
+	n := review.NewResults{Deck: t.deck, Unit: t.printout.Unit, Name: t.name, Typed: t.printout.Rows()}
 	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed, without the answer key in view.", t.name, typed,
 		english.Plural(all, "number", ""))), func() { p.typing = nil })
 }
@@ -256,14 +257,14 @@ func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func(
 }
 
 // chooseResults brings results of a unit in from a file.
-func (p *Place) chooseResults(row decks.Row) {
+func (p *Place) chooseResults(deck int64, unit string) {
 	p.w.ChooseResults(func(path string) {
 		var n review.NewResults
 		p.w.Work("Reading the results", workOf(func() (err error) {
-			n, err = decks.ReadResults(row, path)
+			n, err = decks.ReadResults(deck, unit, path)
 			return err
 		}), func() {
-			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(row.Unit.Unit)+", byte for byte as they were "+
+			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(unit)+", byte for byte as they were "+
 				"received:"),
 				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
 		})

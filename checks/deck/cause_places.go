@@ -16,7 +16,7 @@ func (w *comparison) precinctCauses(k *component) {
 	p := k.precincts[0]
 	areas := slices.Concat(k.gaps, k.held)
 	add := func(kind ExplanationKind, text string, gaps []*gap) {
-		w.candidates = append(w.candidates, candidate{Explanation: Explanation{kind, text, -1, -1, -1, nil}, gaps: gaps, everywhere: true})
+		w.candidates = append(w.candidates, candidate{Explanation{kind, text, -1, -1, -1, nil}, gaps, true})
 	}
 	if w.all(areas, func(g *gap) figures { return scaled(g.want, 0) }) {
 		add(NotRead, fmt.Sprintf("No ballot of precinct %s was read.", w.precinct(p)), k.gaps)
@@ -46,23 +46,22 @@ func (w *comparison) precinctCauses(k *component) {
 	w.joined(p, k, areas)
 }
 
-// joined looks for a precinct that has the counts of this one with its own.
-func (w *comparison) joined(p int, k *component, areas []*gap) {
-	if !w.all(areas, func(g *gap) figures { return scaled(g.want, 0) }) {
-		return
-	}
-	for q := range w.e.Precincts {
-		there := w.gapsIn(q, k.unit)
-		if q == p || len(there) == 0 || !w.all(there, func(g *gap) figures {
+// joined looks for a precinct whose ballots are counted in this one: there it has none, or nothing is said.
+func (w *comparison) joined(q int, k *component, areas []*gap) {
+	for p := range w.e.Precincts {
+		if p == q || !w.shares(areas, p) || !w.all(areas, func(g *gap) figures {
 			v := g.want.clone()
 			v.add(w.wantIn(g, p), 1)
 			return v
 		}) {
 			continue
 		}
-		w.candidates = append(w.candidates, candidate{Explanation: Explanation{OtherPrecinct,
-			fmt.Sprintf("The ballots of precinct %s are counted in precinct %s.", w.precinct(p), w.precinct(q)), -1, -1, -1,
-			nil}, gaps: slices.Concat(k.gaps, there), everywhere: true})
+		there := w.gapsIn(p, k.unit)
+		if w.all(there, func(g *gap) figures { return scaled(g.want, 0) }) {
+			text := fmt.Sprintf("The ballots of precinct %s are counted in precinct %s.", w.precinct(p), w.precinct(q))
+			w.candidates = append(w.candidates, candidate{Explanation{OtherPrecinct, text, -1, -1, -1, nil},
+				slices.Concat(k.gaps, there), true})
+		}
 	}
 }
 

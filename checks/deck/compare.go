@@ -16,8 +16,9 @@ type Compared struct {
 	// Stray is what the results count and the key does not have.
 	Stray []Stray
 	// Held are the counts of the key (its rows) that the results state and that were compared, where a
-	// precinct has several styles perhaps in the sum of these; InTotals those compared in the total of several precincts alone; NotStated
-	// those of which the results say nothing. The last do not agree: they were not compared.
+	// precinct has several styles perhaps in the sum of these; InTotals those compared in the total of
+	// several precincts alone; NotStated those of which the results say nothing. The last do not agree:
+	// they were not compared.
 	Held, InTotals, NotStated int
 	// Silent are the contests of which the results state nothing at all.
 	Silent []int

@@ -99,7 +99,7 @@ func TestATotalThatIsNotTheSumOfItsPartsIsOneDifference(t *testing.T) {
 
 // Many machines give one count for all write-in positions.
 func TestWriteInsCountedTogether(t *testing.T) {
-	for _, seed := range seeds()[:5] {
+	for seed := range uint64(15) { // until one has such a contest
 		m := newMachine(t, seed)
 		several := -1
 		for c := range m.county.Primary.Contests {
@@ -161,6 +161,11 @@ func TestResultsThatCannotBeHeldAgainstTheKey(t *testing.T) {
 		strange.Election.Precincts[i] = model.Precinct{Name: model.Plain(fmt.Sprint("Elsewhere ", i))}
 	}
 	strange.Election.Origins.Precincts = nil
+	typed := func(precinct, contest, position string) *results.Results {
+		return &results.Results{Name: "t.csv", Counts: []results.Count{{Precinct: precinct, Contest: contest,
+			Position: position,
+			Line:     7}}}
+	}
 	for _, test := range []struct {
 		name    string
 		key     []results.Count
@@ -171,15 +176,16 @@ func TestResultsThatCannotBeHeldAgainstTheKey(t *testing.T) {
 		{"another election", key, strange, nil, "strange.xml: these are results of another election: of "},
 		{"a key of another election", other.key.Rows(other.e), r, nil, "key.csv, column "},
 		{"another deck", key, r, &Deck{m.deck.Ballots[1:]}, "key.csv: it has "},
-		{"an unknown contest in a table", key, &results.Results{Name: "t.csv", Counts: []results.Count{{Precinct: key[0].Precinct,
-			Contest: "none", Position: "1", Line: 7}}}, nil, `t.csv, line 7, column contest: "none" is not among the contests`},
-		{"an unknown precinct in a table", key, &results.Results{Name: "t.csv", Counts: []results.Count{{Precinct: "none",
-			Contest: key[0].Contest, Position: "1", Line: 7}}}, nil, `t.csv, line 7, column precinct: "none" is not among`},
-		{"an unknown position in a table", key, &results.Results{Name: "t.csv", Counts: []results.Count{{Precinct: key[0].Precinct,
-			Contest: key[0].Contest, Position: "99", Line: 7}}}, nil, `the contest has no position "99"`},
+		{"an unknown contest in a table", key, typed(key[0].Precinct, "none", "1"), nil,
+			`t.csv, line 7, column contest: "none" is not among the contests`},
+		{"an unknown precinct in a table", key, typed("none", key[0].Contest, "1"), nil,
+			`t.csv, line 7, column precinct: "none" is not among`},
+		{"an unknown position in a table", key, typed(key[0].Precinct, key[0].Contest, "99"), nil,
+			`the contest has no position "99"`},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			_, err := Compare(m.e, "key.csv", test.key, []*results.Results{test.results}, CompareOptions{Deck: test.deck, Rules: rules})
+			_, err := Compare(m.e, "key.csv", test.key, []*results.Results{test.results},
+				CompareOptions{Deck: test.deck, Rules: rules})
 			require.ErrorContains(t, err, test.says)
 			assert.NotContains(t, err.Error(), "\n")
 		})
@@ -205,7 +211,7 @@ func TestWhatPairsWithNothingIsNamed(t *testing.T) {
 
 // The results that are the key, as the rows of its own table, agree, whatever is keyed.
 func TestTheKeyAsResultsAgrees(t *testing.T) {
-	for _, seed := range seeds()[:3] {
+	for seed := range uint64(3) {
 		m := newMachine(t, seed)
 		rows := m.key.Rows(m.e)
 		r := &results.Results{Name: "typed.csv", Counts: rows}
@@ -220,7 +226,7 @@ func TestTheKeyAsResultsAgrees(t *testing.T) {
 
 // A key by unit is held against the counts of each unit, however these come: a file for each, or one.
 func TestUnitsAreComparedByThemselves(t *testing.T) {
-	for _, seed := range seeds() {
+	for seed := range uint64(15) { // until one has units on both sides
 		m := newMachine(t, seed)
 		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
 			continue

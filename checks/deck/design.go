@@ -13,6 +13,9 @@ type Options struct {
 	// Precincts and Styles are indexes into the election's lists: the deck is for these alone. Nil
 	// for all. A unit's deck is for the precincts in its card header.
 	Precincts, Styles []int
+	// EachUnit makes the part of each voting unit, the ballots of the precincts in its card header, a
+	// deck by itself: for machines that are fed only those.
+	EachUnit bool
 	// Seed gives another deck of the same quality; the same seed gives the same deck.
 	Seed uint64
 	// Rules are those by which the deck will be counted.
@@ -26,7 +29,7 @@ type Design struct {
 	Unmet  []Unmet
 }
 
-// StyleDesign says how many ballots a style has in a deck.
+// StyleDesign says how many ballots a style has in a deck, or in the part of the same units.
 type StyleDesign struct {
 	Style int
 	// Ballots are those of the deck, Precincts those that get at least one.
@@ -105,30 +108,33 @@ type styleScope struct {
 func (d *designer) scope() error {
 	precincts, styles := setOf(d.options.Precincts), setOf(d.options.Styles)
 	last := map[int]int{} // the last style of each precinct
+	units := d.units()
 	for s := range d.e.Styles {
-		of := styleScope{style: s, last: map[int]bool{}}
 		if styles != nil && !styles[s] {
 			continue
 		}
-		for _, p := range d.e.Styles[s].Precincts {
-			if precincts == nil || precincts[p] {
-				of.precincts = append(of.precincts, p)
-			}
-		}
+		var contests []int
 		seen := map[int]bool{}
 		for _, at := range d.e.Styles[s].Content {
 			if !seen[at.Contest] {
 				seen[at.Contest] = true
-				of.contests = append(of.contests, at.Contest)
+				contests = append(contests, at.Contest)
 			}
 		}
-		if len(of.precincts) == 0 || len(of.contests) == 0 {
-			continue
+		parts := map[string]int{} // in d.styles, by units
+		for _, p := range d.e.Styles[s].Precincts {
+			if len(contests) == 0 || precincts != nil && !precincts[p] {
+				continue
+			}
+			i, ok := parts[units[p]]
+			if !ok {
+				i = len(d.styles)
+				parts[units[p]] = i
+				d.styles = append(d.styles, styleScope{style: s, contests: contests, last: map[int]bool{}})
+			}
+			d.styles[i].precincts = append(d.styles[i].precincts, p)
+			last[p] = i
 		}
-		for _, p := range of.precincts {
-			last[p] = len(d.styles)
-		}
-		d.styles = append(d.styles, of)
 	}
 	for p, i := range last {
 		d.styles[i].last[p] = true
@@ -137,6 +143,21 @@ func (d *designer) scope() error {
 		return fmt.Errorf("no precinct here gets a ballot; key the ballots, or choose another unit, precinct or style")
 	}
 	return nil
+}
+
+// units are those that are fed the ballots of each precinct, where the deck is to have a part for each
+// unit. Precincts of the same units share a part, which is a deck by itself: so is what several parts
+// make together, as positions have one order of strength.
+func (d *designer) units() map[int]string {
+	units := map[int]string{}
+	if d.options.EachUnit {
+		for u := range d.e.Units {
+			for _, p := range d.e.Units[u].Precincts.Value {
+				units[p] += fmt.Sprint(u, " ")
+			}
+		}
+	}
+	return units
 }
 
 func setOf(list []int) map[int]bool {
@@ -169,8 +190,9 @@ func (d *designer) nominate() {
 			d.unmet = append(d.unmet, Unmet{c, "It is not counted, and not marked: " + of.left + "."})
 			continue
 		case len(of.person) > mostPositions:
-			d.unmet = append(d.unmet, Unmet{c, fmt.Sprintf("It is not marked: it has %d positions, more than the %d for which a deck "+
-				"is designed.", len(of.person), mostPositions)})
+			why := fmt.Sprintf("It is not marked: it has %d positions, more than the %d for which a deck is designed.",
+				len(of.person), mostPositions)
+			d.unmet = append(d.unmet, Unmet{c, why})
 			continue
 		}
 		d.contests[c] = of
@@ -229,8 +251,9 @@ func (d *designer) say(c *designed) {
 		d.unmet = append(d.unmet, Unmet{c.index, "It has one position alone: nothing can be exchanged there, and no ballot " +
 			"can be over-voted."})
 	case c.over == nil:
-		d.unmet = append(d.unmet, Unmet{c.index, fmt.Sprintf("No ballot can be over-voted: one may vote for %d, and there are "+
-			"%d to vote for.", c.voteFor, c.people())})
+		why := fmt.Sprintf("No ballot can be over-voted: one may vote for %d, and there are %d to vote for.", c.voteFor,
+			c.people())
+		d.unmet = append(d.unmet, Unmet{c.index, why})
 	}
 }
 

@@ -211,8 +211,9 @@ func (c *designed) overvote() []Mark {
 	return marks
 }
 
-// choose looks for votes that all differ, also with what straight-party votes add, and that are not
-// those of another contest, which used knows. So many answers are left out from the start.
+// choose looks for votes that all differ and have the same strongest position with what straight-party
+// votes add, and that are not those of another contest, which used knows. So many answers are left out
+// from the start.
 func (c *designed) choose(r *rand.Rand, skip int, used func() bool) {
 	t := newTotals(c.person, c.filled, r)
 	for range skip {
@@ -221,7 +222,7 @@ func (c *designed) choose(r *rand.Rand, skip int, used func() bool) {
 	for range answersTried {
 		c.votes = t.next()
 		c.raise()
-		if distinct(c.counted()) && !used() {
+		if counted := c.counted(); distinct(counted) && top(counted) == top(c.votes) && !used() {
 			break
 		}
 	}

@@ -55,7 +55,8 @@ func TestADeckForEachKindOfContest(t *testing.T) {
 		{"as many votes as positions", office("n-of-m", 3, 3, 1, 0), 3 + 1, "No ballot can be over-voted", false},
 		{"more votes than positions", office("n-of-m", 3, 2, 1, 0), 2 + 1, "No ballot can be over-voted", true},
 		{"two people on three lines each", office("n-of-m", 1, 2, 3, 0), 21 + 2, "", false},
-		{"two people on two lines each for two votes", office("n-of-m", 2, 2, 2, 0), 5 + 1, "No ballot can be over-voted", true},
+		{"two people on two lines each for two votes", office("n-of-m", 2, 2, 2, 0), 5 + 1, "No ballot can be over-voted",
+			true},
 		{"cumulative", office("cumulative", 3, 4, 1, 1), 5 + 2, "", false},
 		{"cumulative with more votes than there are to give", office("cumulative", 9, 2, 1, 0), 1 + 2, "", false},
 		{"ranked", office("rcv", 3, 4, 1, 1), 15 + 2, "", false},
@@ -98,8 +99,8 @@ func TestADeckForEachKindOfContest(t *testing.T) {
 
 func TestADesignedDeckSeesWhatADeckCanSee(t *testing.T) {
 	for _, seed := range seeds() {
-		for _, r := range []Rules{{}, {StraightParty: FillUnmarked}, {StraightParty: FillRemaining}, {StraightParty: FillSingle},
-			{OpenPrimary: VoidAsUndervotes}, {OpenPrimary: EachContest}} {
+		for _, r := range []Rules{{}, {StraightParty: FillUnmarked}, {StraightParty: FillRemaining},
+			{StraightParty: FillSingle}, {OpenPrimary: VoidAsUndervotes}, {OpenPrimary: EachContest}} {
 			e := smallCounty(seed)
 			d, err := Make(e, Options{Seed: seed, Rules: r})
 			require.NoError(t, err)
@@ -154,6 +155,17 @@ func TestADeckForAUnitAPrecinctOrAStyle(t *testing.T) {
 		_, err := Options{}.For(e, wrong[0], wrong[1], wrong[2])
 		assert.ErrorContains(t, err, "as ")
 	}
-	_, err := Make(e, Options{Precincts: []int{}})
+	each, err := Make(e, Options{Rules: rules, EachUnit: true})
+	require.NoError(t, err)
+	for _, u := range e.Units {
+		o, err := Options{Rules: rules}.For(e, u.Name, "", "")
+		require.NoError(t, err)
+		found, err := Lint(e, &each.Deck, o)
+		require.NoError(t, err)
+		for _, b := range found {
+			assert.Equal(t, finding.Note, b.Grade, "unit %s: %s", u.Name, b.Words(e))
+		}
+	}
+	_, err = Make(e, Options{Precincts: []int{}})
 	assert.ErrorContains(t, err, "no precinct here gets a ballot")
 }

@@ -30,7 +30,7 @@ func (d *designer) style(of *styleScope) error {
 	p := &pool{designer: d, layout: l, rand: r, more: make([]int, len(of.contests))}
 	for range dealsTried {
 		p.left, p.sets = nil, 0
-		if p.deal(); d.sees(of, p.left, of.contests) {
+		if p.deal(); !d.fillsMarked() || d.sees(of, p.left, of.contests) {
 			break
 		}
 	}
@@ -47,6 +47,13 @@ func (d *designer) style(of *styleScope) error {
 // dealsTried is how many sets are tried where marks of straight parties and of people on several lines
 // make up for each other.
 const dealsTried = 5
+
+// fillsMarked reports whether a straight-party mark may add to marks in a contest: then it matters which
+// of its ballots are marked for a party.
+func (d *designer) fillsMarked() bool {
+	r := d.options.Rules.StraightParty
+	return d.beside > 0 && (r == "" || r == FillRemaining)
+}
 
 // sees reports whether every exchange of two positions shows on these ballots, in those of the contests
 // in which an exchange of marks may do more than exchange votes: for several votes, with people on

@@ -15,15 +15,17 @@ func (d *Design) Words(e *model.Election) []string {
 		precincts[d.Deck.Ballots[i].Precinct] = true
 	}
 	least, largest := 0, StyleDesign{Contest: -1}
+	styles := map[int]bool{}
 	for _, s := range d.Styles {
+		styles[s.Style] = true
 		least += max(s.Least, s.Precincts)
 		if s.Contest >= 0 && s.Ballots > largest.Ballots {
 			largest = s
 		}
 	}
-	out := []string{fmt.Sprintf("%s for %s and %s. Any deck needs at least %d: one for each precinct of each style, and "+
-		"as many as give each position of each contest its own total.", english.Plural(len(d.Deck.Ballots), "ballot", ""),
-		english.Plural(len(precincts), "precinct", ""), english.Plural(len(d.Styles), "ballot style", ""), least)}
+	out := []string{fmt.Sprintf("%s for %s and %s. Such a deck has at least %d: one for each precinct of each style, "+
+		"and as many as give each position of each contest its own total.", english.Plural(len(d.Deck.Ballots), "ballot", ""),
+		english.Plural(len(precincts), "precinct", ""), english.Plural(len(styles), "ballot style", ""), least)}
 	if c := largest.Contest; c >= 0 {
 		of := &e.Contests[c]
 		out = append(out, fmt.Sprintf("Most ballots, %d, are of %s: %s has %s and is for %s, which takes %d.",

@@ -201,7 +201,7 @@ func TestExchangingTwoPrecinctsIsNeverInvisibleInADesignedDeck(t *testing.T) {
 
 func TestRotatedBallotsAreToldApartFromUnrotatedOnes(t *testing.T) {
 	rotated := 0
-	for _, seed := range seeds() {
+	for seed := range uint64(15) {
 		e := smallCounty(seed)
 		d := designed1(t, e, seed)
 		all := totalsOf(t, e, d)
@@ -230,7 +230,7 @@ func TestRotatedBallotsAreToldApartFromUnrotatedOnes(t *testing.T) {
 			assert.NotEqual(t, all[c], wrong[c], "seed %d: contest %d is rotated nowhere", seed, c)
 		}
 	}
-	assert.Greater(t, rotated, len(seeds()), "the counties hold rotated ballots")
+	assert.Greater(t, rotated, 50, "the counties hold rotated ballots")
 }
 
 func TestAnotherVoteForShowsInADesignedDeck(t *testing.T) {
@@ -250,11 +250,12 @@ func TestAnotherVoteForShowsInADesignedDeck(t *testing.T) {
 				}
 				wrong := e.Clone()
 				wrong.Contests[c].VoteFor = model.Say(other)
-				assert.NotEqual(t, right[c], totalsOf(t, wrong, d)[c], "seed %d, contest %d: vote for %d taken for %d", seed, c, of, other)
+				assert.NotEqual(t, right[c], totalsOf(t, wrong, d)[c], "seed %d, contest %d: vote for %d taken for %d", seed, c,
+					of, other)
 			}
 		}
 	}
 }
 
-// sampled leaves out most things of a kind, to be quick, unless CI is set.
-func sampled(i int) bool { return i%7 == 0 || ci() }
+// sampled leaves out most things of a kind, to be quick; with CI set, half.
+func sampled(i int) bool { return i%7 == 0 || ci() && i%2 == 0 }

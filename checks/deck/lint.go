@@ -67,22 +67,25 @@ type Blind struct {
 // Lint says what a deck cannot see in an election, worst first: each exchange of two positions of a
 // contest, of two contests of as many positions, of two precincts, and each other vote-for (1 to the
 // number of positions) that would leave the votes of all choices as they are, on one style or on all;
-// each position without a vote; and what has no ballot. Of the options, Precincts and Styles say for
-// what the deck is meant. It is an error if the deck cannot be counted.
+// each position without a vote; and what has no ballot. Of the options, Precincts and Styles say which
+// ballots of the deck are looked at: those that a unit is fed, say. It is an error if the deck cannot be
+// counted.
 func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
-	key, err := Count(e, d, options.Rules)
-	if err != nil {
-		return nil, err
-	}
 	scope := designer{e: e, options: options}
 	if err := scope.scope(); err != nil {
+		return nil, err
+	}
+	d = d.Part(options)
+	key, err := Count(e, d, options.Rules)
+	if err != nil {
 		return nil, err
 	}
 	l := &linter{e: e, rules: options.Rules, deck: d, key: key, counting: newCounting(e, options.Rules),
 		left: map[int]bool{}, precincts: map[int][]int{}, work: mostWork, at: map[string]int{}}
 	for _, left := range key.Left {
 		l.left[left.Contest] = true
-		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest}, Why: left.Why})
+		l.found = append(l.found, Blind{Kind: BlindUncounted, Grade: finding.MustFix, Contests: []int{left.Contest},
+			Why: left.Why})
 	}
 	l.missing(scope.styles)
 	l.collect()
@@ -91,6 +94,21 @@ func Lint(e *model.Election, d *Deck, options Options) ([]Blind, error) {
 	l.samePrecincts()
 	l.voteFor()
 	return l.sorted(), nil
+}
+
+// Part is the ballots of the precincts and styles of the options.
+func (d *Deck) Part(options Options) *Deck {
+	precincts, styles := setOf(options.Precincts), setOf(options.Styles)
+	if precincts == nil && styles == nil {
+		return d
+	}
+	out := &Deck{}
+	for _, b := range d.Ballots {
+		if (precincts == nil || precincts[b.Precinct]) && (styles == nil || styles[b.Style]) {
+			out.Ballots = append(out.Ballots, b)
+		}
+	}
+	return out
 }
 
 // mostWork bounds what Lint does where votes must be counted anew for each fault: in contests on which
@@ -174,7 +192,8 @@ func (l *linter) sorted() []Blind {
 		return cmp.Or(cmp.Compare(slices.Index(grades, x.Grade), slices.Index(grades, y.Grade)),
 			cmp.Compare(slices.Index(blindKinds, x.Kind), slices.Index(blindKinds, y.Kind)),
 			cmp.Compare(len(y.Precincts), len(x.Precincts)), slices.Compare(x.Contests, y.Contests),
-			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why))
+			slices.Compare(x.Choices, y.Choices), slices.Compare(x.Precincts, y.Precincts), cmp.Compare(x.Why, y.Why),
+			slices.Compare(x.Styles, y.Styles))
 	})
 	return l.found
 }

@@ -36,7 +36,8 @@ func (l *linter) samePrecincts() {
 		for _, group := range alike(precincts) {
 			first := whole[group.of[0]].total
 			if slices.ContainsFunc(group.of, func(p int) bool { return whole[p].total != first }) {
-				l.found = append(l.found, Blind{Kind: BlindPrecincts, Grade: group.grade, Styles: []int{style}, Precincts: group.of})
+				l.found = append(l.found, Blind{Kind: BlindPrecincts, Grade: group.grade, Styles: []int{style},
+					Precincts: group.of})
 			}
 		}
 	}

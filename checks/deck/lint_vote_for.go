@@ -14,6 +14,13 @@ func (l *linter) voteFor() {
 			styles[c] = append(styles[c], style)
 		}
 	}
+	counts := map[int]bool{} // contests of which a ballot counts something, if only an undervote
+	for i := range l.key.Tallies {
+		t := &l.key.Tallies[i]
+		if t.Overvotes+t.Undervotes > 0 || len(l.cells[t.Contest]) > 0 {
+			counts[t.Contest] = true
+		}
+	}
 	told := map[BlindKind]map[finding.Grade]*Blind{BlindHigher: {}, BlindLower: {}}
 	for c := range l.e.Contests {
 		if len(styles[c]) == 0 || l.left[c] {
@@ -31,7 +38,7 @@ func (l *linter) voteFor() {
 			switch {
 			case k.method == nOfM && min(n, k.voteFor) >= k.people():
 				grade = finding.Note
-			case k.method == ranked:
+			case k.method == ranked, !counts[c]:
 				grade = finding.MustFix // a rank without a vote leaves no overvotes or undervotes either
 			}
 			switch {

@@ -58,7 +58,8 @@ func (b *Blind) noBallot(e *model.Election) string {
 	if len(b.Precincts) == 1 {
 		return "This precinct has no " + of + "ballot in the deck: whether its ballots count for it is not tested."
 	}
-	return "These precincts have no " + of + "ballot in the deck. Exchanging two of them does not show. Give each one ballot."
+	return "These precincts have no " + of + "ballot in the deck. Exchanging two of them does not show. Give each one " +
+		"ballot."
 }
 
 func (b *Blind) positions(e *model.Election) string {
@@ -77,8 +78,8 @@ func (b *Blind) positions(e *model.Election) string {
 		if b.Grade != finding.MustFix {
 			where = " but by precinct"
 		}
-		return fmt.Sprintf("%s: %s have the same total. Results in which two of them are exchanged do not show it%s. %s", title,
-			b.choices(e, "and"), where, remedy)
+		return fmt.Sprintf("%s: %s have the same total. Results in which two of them are exchanged do not show it%s. %s",
+			title, b.choices(e, "and"), where, remedy)
 	case b.Together:
 		return fmt.Sprintf("%s: %s have the same total over all styles. Exchanging two of them on every ballot shows "+
 			"only in the counts by precinct. %s", title, b.choices(e, "and"), remedy)

@@ -32,22 +32,6 @@ type Stray struct {
 	Votes, Others int
 }
 
-// votedBallot is a cast vote record: what it credits by contest.
-type votedBallot struct {
-	number             string
-	line               int
-	precincts          []int // nil: the record names none that is known
-	style, party, file string
-	votes              map[int]votes
-}
-
-// votes are what a ballot gives in a contest.
-type votes struct {
-	choices               []int
-	ranks                 [][]int
-	overvotes, undervotes model.Stated[int]
-}
-
 // translator says what the things of a file of results are in the second entry.
 type translator struct {
 	*translation
@@ -162,8 +146,9 @@ func (t *translation) rows(e *model.Election, r *results.Results) error {
 // is in the second entry.
 func (m *translator) sameElection(r *results.Results) error {
 	other := func(n int, one, many string) error {
-		return &results.Error{Place: results.Place{File: r.Name}, Fault: fmt.Sprintf("these are results of another election: of %s, none is in the "+
-			"second entry", english.Plural(n, one, many)), Remedy: "give the results of this election's test deck"}
+		return &results.Error{Place: results.Place{File: r.Name}, Remedy: "give the results of this election's test deck",
+			Fault: fmt.Sprintf("these are results of another election: of %s, none is in the second entry",
+				english.Plural(n, one, many))}
 	}
 	switch {
 	case !slices.ContainsFunc(m.contests, func(c int) bool { return c >= 0 }):
@@ -377,36 +362,6 @@ func united(list []counted) []counted {
 		index[at] = len(out)
 		m.figures = m.clone()
 		out = append(out, m)
-	}
-	return out
-}
-
-func (m *translator) ballot(b *results.Ballot) votedBallot {
-	out := votedBallot{number: b.Number, line: b.Line, style: b.Style, party: b.Party, file: m.name,
-		votes: map[int]votes{}}
-	if b.Precinct >= 0 {
-		out.precincts = m.precincts[b.Precinct]
-	}
-	for _, v := range b.Votes {
-		c := m.contests[v.Contest]
-		if c < 0 {
-			continue
-		}
-		to, n := m.choices[v.Contest], len(m.e.Contests[c].Choices)
-		moved := func(list []int) []int {
-			choices := make([]int, n)
-			for j, votes := range list {
-				if j < len(to) && to[j] >= 0 {
-					choices[to[j]] += votes
-				}
-			}
-			return choices
-		}
-		w := votes{choices: moved(v.Choices), overvotes: v.Overvotes, undervotes: v.Undervotes}
-		for _, rank := range v.Ranks {
-			w.ranks = append(w.ranks, moved(rank))
-		}
-		out.votes[c] = w
 	}
 	return out
 }

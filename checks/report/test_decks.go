@@ -224,7 +224,7 @@ func deckRow(u *DeckUnit) []words {
 
 func wholeDeck(unit string) string {
 	if unit == "" {
-		return "The deck as a whole"
+		return "All units in one file"
 	}
 	return unit
 }

@@ -97,7 +97,7 @@ func TestTheReportOfATestDeck(t *testing.T) {
 	bring := func(unit int, exchanged bool) {
 		t.Helper()
 		name := d.Terms.Units[unit]
-		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Units: []string{name}, Name: name + ".csv",
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: name, Name: name + ".csv",
 			File: counted(t, d, name, exchanged)}, programmer, second))
 	}
 	bring(0, true)
@@ -152,7 +152,7 @@ func TestTheReportSaysThatAKeyIsStale(t *testing.T) {
 	r := casetest.Finished(t)
 	d := designed(t, r)
 	name := d.Terms.Units[0]
-	require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Units: []string{name}, Name: "x.csv",
+	require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: name, Name: "x.csv",
 		File: counted(t, d, name, false)}, programmer, second))
 	contest := d.Counted.Entry.Origins.Contest(d.Counted.Key.Tallies[0].Contest).ID
 	row := casetest.Row(t, r.Case(), casefile.Contests, "contest", contest)

@@ -16,29 +16,43 @@ import (
 	"counterproof/model/results"
 )
 
-// units says what machines counted of a deck, unit by unit.
+// units says what machines counted of a deck: all in one file, where such results came in, and unit by
+// unit. Where all are in one file, units without results of their own are not listed.
 func (r *Review) units(d *TestDeck, state *casefile.State) error {
-	of := d.Counted.Units
-	if len(of) == 0 {
-		of = []int{-1}
+	whole, _ := lastResults(state, d, "")
+	if whole != nil || len(d.Counted.Units) == 0 {
+		if err := r.unit(d, -1, state); err != nil {
+			return err
+		}
 	}
-	for _, i := range of {
-		u := UnitOfDeck{}
-		if i >= 0 {
-			u.Unit = d.Counted.Entry.Units[i].Name
+	for _, i := range d.Counted.Units {
+		if own, _ := lastResults(state, d, d.Counted.Entry.Units[i].Name); own == nil && whole != nil {
+			continue
 		}
-		if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
-			if err := r.hold(d, i, &u); err != nil {
-				return err
-			}
-			decide(&u, state)
+		if err := r.unit(d, i, state); err != nil {
+			return err
 		}
-		d.Units = append(d.Units, u)
 	}
 	return nil
 }
 
-// lastResults are the last results of a unit of a deck, empty for the deck as a whole, and whether others
+// unit says what a unit counted of a deck, -1 for all units in one file.
+func (r *Review) unit(d *TestDeck, i int, state *casefile.State) error {
+	u := UnitOfDeck{}
+	if i >= 0 {
+		u.Unit = d.Counted.Entry.Units[i].Name
+	}
+	if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
+		if err := r.hold(d, i, &u); err != nil {
+			return err
+		}
+		decide(&u, state)
+	}
+	d.Units = append(d.Units, u)
+	return nil
+}
+
+// lastResults are the last results of a unit of a deck, empty for all units in one file, and whether others
 // came in before. Those of a deck with the same ballots that this one took the place of count too: the
 // ballots were fed, whatever the key.
 func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefile.Act[casefile.DeckResults],
@@ -56,7 +70,7 @@ func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefil
 	return last, again
 }
 
-// hold holds results of a unit against the key, -1 for the deck as a whole.
+// hold holds results of a unit against the key, -1 for all units in one file.
 func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 	data, err := r.of.DeckFile(u.Results.Terms.SHA256)
 	if err != nil {
@@ -68,7 +82,7 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 		u.Unread = err.Error()
 		return nil
 	}
-	own, key := c.ofUnit(unit)
+	own, key := c.ofUnit(unit, namesUnits(read))
 	compared, err := deck.Compare(c.Entry, "key.csv", key, []*results.Results{read},
 		deck.CompareOptions{Deck: own, Rules: c.Rules})
 	if err != nil {
@@ -78,9 +92,19 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 	return u.take(d, compared)
 }
 
-// ofUnit are the ballots of a deck that a unit is fed, and its key.
-func (c *CountedDeck) ofUnit(unit int) (*deck.Deck, []results.Count) {
-	if unit < 0 {
+// namesUnits reports whether results say which unit counted.
+func namesUnits(r *results.Results) bool {
+	return slices.ContainsFunc(r.Tallies, func(t results.Tally) bool { return t.Unit >= 0 }) ||
+		slices.ContainsFunc(r.Counts, func(c results.Count) bool { return c.Unit != "" })
+}
+
+// ofUnit are the ballots of a deck that a unit is fed, and its key. Without a unit they are all, and the
+// key is that of the deck as a whole, unless the results name units.
+func (c *CountedDeck) ofUnit(unit int, named bool) (*deck.Deck, []results.Count) {
+	switch {
+	case unit < 0 && named:
+		return c.Deck, c.Rows()
+	case unit < 0:
 		return c.Deck, c.Whole.Rows(c.Entry)
 	}
 	fed := &deck.Deck{}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/natural"
 	"counterproof/model/casefile"
 )
 
@@ -166,6 +167,10 @@ func (d *TestDeck) NotCounted() (words []string) {
 	for _, l := range d.Counted.Key.Left {
 		words = append(words, keyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
 	}
+	if len(d.Counted.Unfed) > 0 {
+		words = append(words, "No voting unit of this deck is fed the ballots of precinct "+
+			english.WordSeries(natural.Ranges(d.Counted.Unfed), "and")+": they are in no unit's count")
+	}
 	return words
 }
 
@@ -189,15 +194,20 @@ func (d *TestDeck) Sentence() string {
 		held, totals, not = held+u.Held, totals+u.InTotals, not+u.NotHeld
 		differ, open = differ+len(u.Differences), open+u.Open()
 	}
-	of := "the deck as a whole"
+	of := "all units in one file"
 	if len(d.Units) > 0 && d.Units[0].Unit != "" {
 		of = english.Plural(len(d.Units), "voting unit", "")
 	}
 	switch {
+	case came == 0 && len(d.Units) == 1 && d.Units[0].Unit == "":
+		return words + " No results came in, so no machine was held against it."
 	case came == 0:
 		return words + " No results of " + of + " came in, so no machine was held against it."
-	case of == "the deck as a whole":
-		words += " Results of the deck as a whole came in"
+	case len(d.Units) > 0 && d.Units[0].Unit == "":
+		words += " Results of " + of + " came in"
+		if came > 1 {
+			words += fmt.Sprintf(", and of %s by themselves", english.Plural(came-1, "unit", ""))
+		}
 	default:
 		words += fmt.Sprintf(" Results of %d of %s came in", came, of)
 	}

@@ -16,8 +16,8 @@ import (
 type NewResults struct {
 	// Deck is the entry of the deck.
 	Deck int64
-	// Units are the voting units that counted; none for the deck as a whole.
-	Units []string
+	// Unit is the voting unit that counted, empty for all of them in one file.
+	Unit string
 	// Name is that of the file or of the printout. File is the file as received; it is nil where Typed
 	// has the numbers of a printout.
 	Name  string
@@ -37,7 +37,11 @@ func (n *NewResults) bytes() ([]byte, error) {
 
 // terms are what the pair signs of results.
 func (n *NewResults) terms() casefile.DeckResults {
-	return casefile.DeckResults{Deck: n.Deck, Units: n.Units, Typed: n.File == nil, Name: n.Name}
+	terms := casefile.DeckResults{Deck: n.Deck, Typed: n.File == nil, Name: n.Name}
+	if n.Unit != "" {
+		terms.Units = []string{n.Unit}
+	}
+	return terms
 }
 
 // BringDeckResults records what a machine counted of a deck, signed by the pair. Results that cannot be
@@ -63,8 +67,10 @@ func (r *Review) MayBringDeckResults(n NewResults) error {
 	if err != nil {
 		return err
 	}
-	if _, err := UnitsNamed(e, n.Units); err != nil {
-		return err
+	if n.Unit != "" {
+		if _, err := UnitsNamed(e, []string{n.Unit}); err != nil {
+			return err
+		}
 	}
 	_, err = readResults(e, n.terms(), data)
 	return err
@@ -218,6 +224,9 @@ func setOther(t *results.Tally, row results.Count) bool {
 
 // choiceAt is the choice of a tally's contest at a position as key.csv writes it.
 func choiceAt(e *model.Election, t *results.Tally, position string) (int, bool) {
+	if len(e.Styles) == 0 {
+		return -1, false
+	}
 	tally := deck.Tally{Unit: -1, Precinct: t.Precincts[0], Contest: t.Contest,
 		Votes: make([]int, len(e.Contests[t.Contest].Choices))}
 	rows := deck.Rows(e, []deck.Tally{tally})

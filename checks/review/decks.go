@@ -73,8 +73,10 @@ type CountedDeck struct {
 	// Whole is the key of the deck as a whole. Key has its tallies by unit, where units are known.
 	Whole, Key *deck.Key
 	Rules      deck.Rules
-	// Units are those of the entry that the deck is for, as indexes, in its order.
+	// Units are those of the entry that the deck is for, as indexes, in its order. Unfed are the precincts
+	// of the deck that none of them is fed the ballots of.
 	Units []int
+	Unfed []string
 }
 
 // Rows are the rows of key.csv.
@@ -108,9 +110,22 @@ func countDeck(e *model.Election, d NewDeck) (*CountedDeck, error) {
 	out := &CountedDeck{Entry: e, Deck: made, Whole: key, Key: key, Rules: d.Rules, Units: units}
 	if len(units) > 0 {
 		out.Key = &deck.Key{Left: key.Left}
+		fed := map[int]bool{}
 		for _, unit := range units {
 			out.Key.Tallies = append(out.Key.Tallies, key.OfUnit(e, unit)...)
+			for _, p := range e.Units[unit].Precincts.Value {
+				fed[p] = true
+			}
 		}
+		for i := range made.Ballots {
+			if p := made.Ballots[i].Precinct; !fed[p] {
+				fed[p] = true
+				out.Unfed = append(out.Unfed, e.Precincts[p].Name.In(""))
+			}
+		}
+	}
+	if len(out.Key.Tallies) == 0 {
+		return nil, fmt.Errorf("%w: no contest of this deck is counted for these voting units", ErrUndecidable)
 	}
 	return out, nil
 }

@@ -1,6 +1,8 @@
 package review_test
 
 import (
+	"bytes"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -126,4 +128,57 @@ func TestADeckThatDoesNotFitIsRefused(t *testing.T) {
 	marks[0].Contest = "nothing"
 	_, err = r.CountDeck(review.NewDeck{Name: "x", Marks: marks})
 	require.ErrorContains(t, err, "deck.csv")
+}
+
+// One file can hold what all units counted, by unit or in all; a unit's own results stand beside it.
+func TestOneFileHoldsTheResultsOfAllUnits(t *testing.T) {
+	r, e := withDeck(t)
+	units := []string{e.Units[0].Name, e.Units[1].Name}
+	marks := firstOfEach(e, 0)
+	for _, m := range firstOfEach(e, 1) {
+		m.Ballot += 100
+		marks = append(marks, m)
+	}
+	require.NoError(t, r.RecordDeck(review.NewDeck{Name: "Two", Units: units, Marks: marks}, casetest.Second,
+		casetest.Programmer))
+	two := func() *review.TestDeck {
+		t.Helper()
+		decks, err := r.TestDecks()
+		require.NoError(t, err)
+		return &decks[1]
+	}
+	d := two()
+	require.Len(t, d.Units, 2)
+	require.Empty(t, d.Counted.Unfed)
+	bring := func(unit string, rows []results.Count) {
+		t.Helper()
+		var b bytes.Buffer
+		require.NoError(t, results.WriteKey(&b, rows))
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: unit, Name: "counted.csv",
+			File: b.Bytes()},
+			casetest.Second, casetest.Programmer))
+	}
+	bring("", d.Counted.Rows())
+	u := two().Units
+	require.Len(t, u, 1)
+	require.Empty(t, u[0].Unread)
+	require.Empty(t, u[0].Differences)
+	require.Equal(t, len(d.Counted.Rows()), u[0].Held+u[0].NotHeld)
+	require.Contains(t, two().Sentence(), "Results of all units in one file came in: ")
+
+	wrong := slices.Clone(d.Counted.Rows())
+	i := slices.IndexFunc(wrong, func(c results.Count) bool { return c.Unit == units[1] && c.Position == "1" })
+	wrong[i].Count += 5
+	bring("", wrong)
+	u = two().Units
+	require.Len(t, u[0].Differences, 1)
+	require.Contains(t, u[0].Differences[0].Message, units[1])
+
+	bring(units[0], slices.DeleteFunc(slices.Clone(d.Counted.Rows()),
+		func(c results.Count) bool { return c.Unit != units[0] }))
+	u = two().Units
+	require.Len(t, u, 2)
+	require.Equal(t, units[0], u[1].Unit)
+	require.Empty(t, u[1].Differences)
+	require.Contains(t, two().Sentence(), "and of 1 unit by themselves")
 }

@@ -162,7 +162,8 @@ var blindCommands = map[string][]string{
 	"checks": {"", "vote-for"}, "export": {"--second CASE --out out.xml"},
 	"deck": {"count --second CASE deck.csv", "count --second CASE deck.csv --by-unit --format json", "make --second CASE",
 		"make --second CASE --unit S-1", "lint --second CASE deck.csv",
-		"lint --second CASE deck.csv --precinct 1-01 --format json", "record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
+		"lint --second CASE deck.csv --precinct 1-01 --format json",
+		"record CASE deck.csv --name D --signed-by HV,IT --passphrase-fd 0",
 		"record CASE deck.csv --name D --unit S-1 --signed-by HV,IT --passphrase-fd 0", "show CASE",
 		"results CASE deck.csv --deck D --signed-by HV,IT --passphrase-fd 0",
 		"decide CASE deck-1 --outcome refer --reason r --signed-by HV,IT --passphrase-fd 0",
@@ -281,7 +282,7 @@ func TestNoCommandShowsWhatIsBlind(t *testing.T) {
 			r := review.New(b.c)
 			require.NoError(b.t, r.RecordDeck(review.NewDeck{Name: "D", Marks: []results.Mark{{Ballot: 1, Precinct: "1-01",
 				Contest: "judge", Position: 1, Votes: 1}}}, "p1", "p2"))
-			require.NoError(b.t, r.BringDeckResults(review.NewResults{Deck: b.c.State().Seq, Units: []string{"S-1"},
+			require.NoError(b.t, r.BringDeckResults(review.NewResults{Deck: b.c.State().Seq, Unit: "S-1",
 				Name: "printout", Typed: []results.Count{{Unit: "S-1", Precinct: "1-01|1-02", Contest: "judge", Position: "1",
 					Choice: "Anneke Voss", Count: 4}}}, "p1", "p2"))
 			b.amend(judge)

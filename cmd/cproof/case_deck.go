@@ -71,9 +71,9 @@ func (c *deckRecordCommand) Run(s *session) error {
 // deckResultsCommand is "cproof deck results".
 type deckResultsCommand struct {
 	onCaseToWrite
-	File string   `arg:"" placeholder:"FILE" help:"What the machine counted: counts (SP 1500-100), cast vote records (SP 1500-103), or a CSV file with the columns of key.csv."`
-	Deck string   `required:"" placeholder:"NAME" help:"The deck, by its name in the case."`
-	Unit []string `placeholder:"U1,U2" help:"The voting units that counted; without it, the deck as a whole."`
+	File string `arg:"" placeholder:"FILE" help:"What the machine counted: counts (SP 1500-100), cast vote records (SP 1500-103), or a CSV file with the columns of key.csv."`
+	Deck string `required:"" placeholder:"NAME" help:"The deck, by its name in the case."`
+	Unit string `placeholder:"UNIT" help:"The voting unit that counted; without it, all of them are in this file."`
 	signed
 }
 
@@ -97,7 +97,7 @@ func (c *deckResultsCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		came := review.NewResults{Deck: entry, Units: c.Unit, Name: filepath.Base(c.File), File: data}
+		came := review.NewResults{Deck: entry, Unit: c.Unit, Name: filepath.Base(c.File), File: data}
 		if err := r.MayBringDeckResults(came); err != nil {
 			return err
 		}
@@ -183,7 +183,7 @@ func (s *session) sayDecks(r *review.Review, lead string, entries ...int64) (ope
 func (s *sheet) deckUnit(u *review.UnitOfDeck) (open bool) {
 	name := u.Unit
 	if name == "" {
-		name = "The deck as a whole"
+		name = "All units in one file"
 	}
 	switch {
 	case u.Results == nil:

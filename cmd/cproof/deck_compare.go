@@ -132,10 +132,11 @@ func (r *deckComparison) text(w io.Writer, p page, c *deck.Compared) error {
 		out.paragraph("Nothing that was compared differs.")
 	}
 	for i := range c.Differences {
-		d := &c.Differences[i]
+		if i > 0 {
+			out.line("")
+		}
 		out.rule(fmt.Sprintf("DIFFERENCE %d OF %d", i+1, len(c.Differences)), colourHeading)
-		out.difference(r.e, d)
-		out.line("")
+		out.difference(r.e, &c.Differences[i])
 	}
 	if len(c.Stray) > 0 {
 		out.line("")
@@ -174,11 +175,14 @@ func (r *deckComparison) text(w io.Writer, p page, c *deck.Compared) error {
 // The most ballots and counts that the text names.
 const (
 	mostBallots = 40
-	mostCells   = 40
+	mostCells   = 16
 )
 
-// difference writes one difference: its counts by contest and place, and the causes.
+// difference writes one difference: the causes, and its counts by contest and place.
 func (s *sheet) difference(e *model.Election, d *deck.Difference) {
+	for _, words := range d.CauseWords() {
+		s.hanging("", "", words)
+	}
 	contest, place := -1, ""
 	for i := range d.Cells {
 		c := &d.Cells[i]
@@ -195,9 +199,6 @@ func (s *sheet) difference(e *model.Election, d *deck.Difference) {
 			place = at
 		}
 		s.hanging("      ", "", fmt.Sprintf("%s: the key has %d, the results %d", c.What(e), c.Key, c.Results))
-	}
-	for _, words := range d.CauseWords() {
-		s.hanging("  ", "", words)
 	}
 }
 

@@ -129,7 +129,8 @@ func TestWhatCannotBeHeldAgainstTheKeyIsOneLine(t *testing.T) {
 	oneLineError(t, compare("--key", "key.csv", "--results", "empty.csv"), "empty.csv: the file is empty")
 	oneLineError(t, compare("--key", "deck.csv", "--results", "results.csv"), "deck.csv, line 1")
 	oneLineError(t, compare("--key", "key.csv", "--results", "results.csv", "--columns", "weight=x"), "--columns: ")
-	oneLineError(t, compare("--key", "key.csv", "--results", "export.xml", "--results", "results.csv", "--deck", "key.csv"),
+	oneLineError(t, compare("--key", "key.csv", "--results", "export.xml", "--results", "results.csv", "--deck",
+		"key.csv"),
 		"key.csv, line 1")
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "other.csv"), []byte(
 		"ballot,precinct,contest,position,mark\n1,1-01,judge,1,1\n"), 0o644))

@@ -54,6 +54,7 @@ func (c *deckLintCommand) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	d = d.Part(options)
 	found, err := deck.Lint(e, d, options)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.Deck, err)

@@ -19,8 +19,9 @@ type deckMakeCommand struct {
 	deckSource
 	deckScope
 	deckRules
-	Seed uint64 `placeholder:"N" help:"Another deck that does the same. The same number gives the same deck."`
-	Out  string `placeholder:"DECK.csv" help:"Write the deck to this file, all at once, instead of to the screen."`
+	EachUnit bool   `help:"Make each voting unit's part a whole deck by itself: for machines that are fed the ballots of their own precincts alone."`
+	Seed     uint64 `placeholder:"N" help:"Another deck that does the same. The same number gives the same deck."`
+	Out      string `placeholder:"DECK.csv" help:"Write the deck to this file, all at once, instead of to the screen."`
 	replacing
 }
 
@@ -52,7 +53,7 @@ func (c *deckMakeCommand) Run(s *session) error {
 		return err
 	}
 	shown.now("designing the deck")
-	options, err := deck.Options{Seed: c.Seed, Rules: c.rules()}.For(e, c.Unit, c.Precinct, c.Style)
+	options, err := deck.Options{EachUnit: c.EachUnit, Seed: c.Seed, Rules: c.rules()}.For(e, c.Unit, c.Precinct, c.Style)
 	if err != nil {
 		return err
 	}

@@ -21,7 +21,7 @@ func TestADeckIsDesignedAndSeesEverything(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "deck.csv")
 			made := cproofIn(t, folder, append([]string{"deck", "make", "--second", demo.CaseName, "--out", path}, scope...)...)
 			require.Equal(t, exitAgreed, made.status, made.err)
-			assert.Contains(t, made.err, "Any deck needs at least")
+			assert.Contains(t, made.err, "Such a deck has at least")
 			lint := cproofIn(t, folder, append([]string{"deck", "lint", "--second", demo.CaseName, path}, scope...)...)
 			assert.Equal(t, exitAgreed, lint.status, lint.out)
 			assert.Contains(t, lint.out, "shows every exchange")
@@ -44,11 +44,12 @@ func TestADeckIsDesignedAndSeesEverything(t *testing.T) {
 func TestWhatADeckCannotSee(t *testing.T) {
 	folder := openedCase(t)
 	deck := writeDeck(t, folder, demoDeck)
-	run := cproofIn(t, folder, "deck", "lint", "--second", "second", deck, "--format", "json", "--precinct", "1-02")
+	run := cproofIn(t, folder, "deck", "lint", "--second", "second", deck, "--format", "json", "--precinct", "1-01")
 	require.Equal(t, exitFindings, run.status, run.err)
 	var got lintObject
 	require.NoError(t, json.Unmarshal([]byte(run.out), &got))
 	assert.Equal(t, lintFormat, got.Format)
+	assert.Equal(t, 2, got.Ballots, "those of the precinct")
 	kinds := map[string][]int{}
 	for _, b := range got.Found {
 		if len(b.Contests) == 1 && b.Contests[0] == "executive" {

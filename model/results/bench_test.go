@@ -62,8 +62,10 @@ func (s *recordStream) write() {
 			"\"CurrentSnapshotId\": \"s%d\", \"CVRSnapshot\": [{\"@type\": \"CVR.CVRSnapshot\", \"@id\": \"s%d\", \"CVRContest\": [",
 			s.at, s.at%50, s.at%50, s.at%50)
 	} else {
-		fmt.Fprintf(w, "  <CVR>\n    <BallotPrePrintedId>%d</BallotPrePrintedId>\n    <BallotStyleUnitId>p%d</BallotStyleUnitId>\n"+
-			"    <CurrentSnapshotId>s%d</CurrentSnapshotId>\n    <CVRSnapshot ObjectId=\"s%d\">\n", s.at, s.at%50, s.at%50, s.at%50)
+		fmt.Fprintf(w,
+			"  <CVR>\n    <BallotPrePrintedId>%d</BallotPrePrintedId>\n    <BallotStyleUnitId>p%d</BallotStyleUnitId>\n"+
+				"    <CurrentSnapshotId>s%d</CurrentSnapshotId>\n    <CVRSnapshot ObjectId=\"s%d\">\n", s.at, s.at%50, s.at%50,
+			s.at%50)
 	}
 	for c := range s.contests {
 		j := s.rand.IntN(s.choices)
@@ -109,10 +111,12 @@ func (s *recordStream) definition(w *bytes.Buffer) {
 			if c > 0 {
 				w.WriteByte(',')
 			}
-			fmt.Fprintf(w, `{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, "ContestSelection": [%s]}`,
+			fmt.Fprintf(w,
+				`{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, "ContestSelection": [%s]}`,
 				c, c, strings.Join(choices, ","))
 		} else {
-			fmt.Fprintf(w, `<Contest xsi:type="CandidateContest" ObjectId="c%d">%s<Name>Contest %d</Name><VotesAllowed>1</VotesAllowed></Contest>`,
+			fmt.Fprintf(w,
+				`<Contest xsi:type="CandidateContest" ObjectId="c%d">%s<Name>Contest %d</Name><VotesAllowed>1</VotesAllowed></Contest>`,
 				c, strings.Join(choices, ""), c)
 		}
 	}

@@ -99,7 +99,8 @@ func (t *named) read(file string, data []byte) error {
 		}
 		i := slices.IndexFunc(fields, func(f string) bool { return strings.EqualFold(strings.TrimSpace(f), name) })
 		if i < 0 {
-			return fault(Place{File: file, Line: line}, name, "write its name as the first row has it", "the file lacks this column")
+			return fault(Place{File: file, Line: line}, name, "write its name as the first row has it",
+				"the file lacks this column")
 		}
 		places[what] = i
 	}
@@ -141,7 +142,8 @@ func (t *named) row(cell func(string) string, at Place) *Error {
 		return fault(at, t.columns["count"], fmt.Sprintf("write digits, from 0 to %d", MaxNumber), "%.80q is not a count",
 			cell("count"))
 	}
-	tally := t.tally(t.precinct(cell("precinct")), t.contest(cell("contest"), cell("party")), t.unit(cell("unit")), at.Line)
+	contest := t.contest(cell("contest"), cell("party"))
+	tally := t.tally(t.precinct(cell("precinct")), contest, t.unit(cell("unit")), at.Line)
 	into := tally.other(cell("choice"))
 	for again := 0; into == nil || into.Known && isWriteIn(cell("choice")); again++ {
 		j := t.choice(tally.Contest, cell("choice"), cell("line"), again) // each write-in line has its row

@@ -94,7 +94,8 @@ const followsCounts = "the file does not follow SP 1500-100: export it again"
 
 func (r *countReader) index() {
 	e, o := r.e, &r.e.Origins
-	r.contests, r.precincts, r.units, r.districts = map[string]int{}, map[string]int{}, map[string]int{}, map[string][]int{}
+	r.contests, r.precincts, r.units = map[string]int{}, map[string]int{}, map[string]int{}
+	r.districts = map[string][]int{}
 	r.choices = make([]map[string]int, len(e.Contests))
 	for i := range e.Contests {
 		r.contests[o.Contest(i).ID] = i

@@ -13,9 +13,11 @@ import (
 // The rules that these tests hold are those of the class reference of SP 1500-100 version 2 (Counts,
 // VoteCounts, OtherCounts, CountItemType). Names are invented.
 
-const countsXML = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
+const countsXML = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2"
+ xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
 <Election>
- <BallotStyle><GpUnitIds>p1 p2</GpUnitIds><OrderedContent xsi:type="OrderedContest"><ContestId>judge</ContestId></OrderedContent></BallotStyle>
+ <BallotStyle><GpUnitIds>p1 p2</GpUnitIds>
+  <OrderedContent xsi:type="OrderedContest"><ContestId>judge</ContestId></OrderedContent></BallotStyle>
  <Candidate ObjectId="ada"><BallotName><Text Language="en">Ada Roe</Text></BallotName></Candidate>
  <Contest xsi:type="CandidateContest" ObjectId="judge">
   <ContestSelection xsi:type="CandidateSelection" ObjectId="j1">
@@ -32,10 +34,13 @@ OTHER
  <StartDate>2027-11-02</StartDate><EndDate>2027-11-02</EndDate><Type>general</Type>
 </Election>
 <Format>precinct-level</Format><GeneratedDate>2027-11-02T10:00:00Z</GeneratedDate>
-<GpUnit xsi:type="ReportingUnit" ObjectId="county"><ComposingGpUnitIds>north p2</ComposingGpUnitIds><Type>county</Type></GpUnit>
+<GpUnit xsi:type="ReportingUnit" ObjectId="county">
+ <ComposingGpUnitIds>north p2</ComposingGpUnitIds><Type>county</Type></GpUnit>
 <GpUnit xsi:type="ReportingUnit" ObjectId="north"><ComposingGpUnitIds>p1</ComposingGpUnitIds><Type>other</Type></GpUnit>
-<GpUnit xsi:type="ReportingUnit" ObjectId="p1"><Name><Text Language="en">Ward 1</Text></Name><Type>precinct</Type></GpUnit>
-<GpUnit xsi:type="ReportingUnit" ObjectId="p2"><Name><Text Language="en">Ward 2</Text></Name><Type>precinct</Type></GpUnit>
+<GpUnit xsi:type="ReportingUnit" ObjectId="p1">
+ <Name><Text Language="en">Ward 1</Text></Name><Type>precinct</Type></GpUnit>
+<GpUnit xsi:type="ReportingUnit" ObjectId="p2">
+ <Name><Text Language="en">Ward 2</Text></Name><Type>precinct</Type></GpUnit>
 <GpUnit xsi:type="ReportingDevice" ObjectId="d1"><SerialNumber>S-1</SerialNumber></GpUnit>
 <Issuer>Tarnwick County</Issuer><IssuerAbbreviation>TC</IssuerAbbreviation>
 <SequenceEnd>1</SequenceEnd><SequenceStart>1</SequenceStart><Status>pre-election</Status>
@@ -48,7 +53,8 @@ func countsOf(votes, other string) string {
 
 // voteCounts is a VoteCounts of an area, a type and a number, with more that it says.
 func voteCounts(area, kind, count, more string) string {
-	return "<VoteCounts>" + more + "<GpUnitId>" + area + "</GpUnitId><Type>" + kind + "</Type><Count>" + count + "</Count></VoteCounts>"
+	return "<VoteCounts>" + more + "<GpUnitId>" + area + "</GpUnitId><Type>" + kind + "</Type><Count>" + count +
+		"</Count></VoteCounts>"
 }
 
 func TestCountsOfAnArea(t *testing.T) {
@@ -60,15 +66,19 @@ func TestCountsOfAnArea(t *testing.T) {
 	}{
 		{"a total", voteCounts("p1", "total", "7", ""), model.Say(7), false},
 		{"a total written as a double", voteCounts("p1", "total", "7.0E0", ""), model.Say(7), false},
-		{"the total, not its parts", voteCounts("p1", "early", "3", "") + voteCounts("p1", "total", "7", ""), model.Say(7), false},
+		{"the total, not its parts", voteCounts("p1", "early", "3", "") + voteCounts("p1", "total", "7", ""), model.Say(7),
+			false},
 		{"no total: the sum of the classes", voteCounts("p1", "early", "3", "") + voteCounts("p1", "election-day", "2", ""),
 			model.Say(5), true},
-		{"absentee holds its classes", voteCounts("p1", "absentee", "3", "") + voteCounts("p1", "absentee-mail", "2", ""), model.Say(3),
+		{"absentee holds its classes", voteCounts("p1", "absentee", "3", "") + voteCounts("p1", "absentee-mail", "2", ""),
+			model.Say(3),
 			true},
 		{"seats are no votes", voteCounts("p1", "seats", "3", ""), none, true},
-		{"suppressed for privacy", voteCounts("p1", "total", "0", "<IsSuppressedForPrivacy>true</IsSuppressedForPrivacy>"), none, false},
+		{"suppressed for privacy", voteCounts("p1", "total", "0", "<IsSuppressedForPrivacy>true</IsSuppressedForPrivacy>"),
+			none, false},
 		{"a later round", voteCounts("p1", "total", "9", "<Round>2</Round>"), none, true},
-		{"the first round", voteCounts("p1", "total", "9", "<Round>1</Round>") + voteCounts("p1", "total", "4", "<Round>2</Round>"),
+		{"the first round", voteCounts("p1", "total", "9", "<Round>1</Round>") + voteCounts("p1", "total", "4",
+			"<Round>2</Round>"),
 			model.Say(9), true},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -84,7 +94,8 @@ func TestCountsOfAnArea(t *testing.T) {
 
 func TestAreasOfCounts(t *testing.T) {
 	other := "<OtherCounts><GpUnitId>p2</GpUnitId><Overvotes>2</Overvotes></OtherCounts>"
-	r, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("county", "total", "9", "")+voteCounts("north", "total", "4", "")+
+	r, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("county", "total", "9", "")+voteCounts("north",
+		"total", "4", "")+
 		voteCounts("d1", "total", "6", "")+voteCounts("mars", "total", "6", ""), other))))
 	require.NoError(t, err)
 	require.Len(t, r.Tallies, 4)
@@ -110,10 +121,11 @@ func TestFaultsOfCounts(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			_, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("p1", "total", test.count, ""), ""))))
 			require.ErrorContains(t, err, test.says)
-			assert.True(t, strings.HasPrefix(err.Error(), "counts.xml, line 7, "), err)
+			assert.True(t, strings.HasPrefix(err.Error(), "counts.xml, line 9, "), err)
 		})
 	}
-	_, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("p1", "total", "7", "")+voteCounts("p1", "total", "8", ""), ""))))
+	_, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("p1", "total", "7", "")+voteCounts("p1", "total", "8",
+		""), ""))))
 	require.ErrorContains(t, err, "a second total")
 }
 
@@ -121,7 +133,8 @@ func TestATableOfAnyColumns(t *testing.T) {
 	columns, err := ReadColumns("precinct=Pct, contest=Race,choice=Candidate,count=Votes,party=Ballot")
 	require.NoError(t, err)
 	r, err := ReadAs(Bytes("machine.csv", []byte("Page;Pct;Race;Ballot;Candidate;Votes\n1;1-01;Judge;;Ada Roe;1,204\n"+
-		"1;1-01;Judge;;Write-in;3\n1;1-01;Judge;;Write-in;0\n1;1-01;Judge;;Over Votes;2\n1;1-01;Judge;MER;Ada Roe;9\n2;1-02;Judge;;Ada Roe;0\n")), columns)
+		"1;1-01;Judge;;Write-in;3\n1;1-01;Judge;;Write-in;0\n"+
+		"1;1-01;Judge;;Over Votes;2\n1;1-01;Judge;MER;Ada Roe;9\n2;1-02;Judge;;Ada Roe;0\n")), columns)
 	require.NoError(t, err)
 	require.Len(t, r.Tallies, 3)
 	assert.Equal(t, []model.Stated[int]{model.Say(1204), model.Say(3), model.Say(0)}, r.Tallies[0].Votes)
@@ -135,7 +148,8 @@ func TestATableOfAnyColumns(t *testing.T) {
 		{"no precinct", "Pct,Race,Candidate,Votes,Ballot\n,Judge,Ada,3,\n", "column Pct: the row names no precinct"},
 		{"no count", "Pct,Race,Candidate,Votes,Ballot\n1,Judge,Ada,x,\n", `column Votes: "x" is not a count`},
 		{"negative", "Pct,Race,Candidate,Votes,Ballot\n1,Judge,Ada,-3,\n", `column Votes: "-3" is not a count`},
-		{"twice", "Pct,Race,Candidate,Votes,Ballot\n1,Judge,Ada,3,\n1,Judge,Ada,3,\n", `line 3, column Candidate: the row counts "Ada" a`},
+		{"twice", "Pct,Race,Candidate,Votes,Ballot\n1,Judge,Ada,3,\n1,Judge,Ada,3,\n",
+			`line 3, column Candidate: the row counts "Ada" a`},
 		{"nothing", "Pct,Race,Candidate,Votes,Ballot\n", "the table holds no count"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -143,7 +157,8 @@ func TestATableOfAnyColumns(t *testing.T) {
 			require.ErrorContains(t, err, test.says)
 		})
 	}
-	for _, wrong := range []string{"precinct", "precinct=a,contest=b,choice=c", "precinct=a,precinct=b", "weight=x", "precinct="} {
+	for _, wrong := range []string{"precinct", "precinct=a,contest=b,choice=c", "precinct=a,precinct=b", "weight=x",
+		"precinct="} {
 		_, err := ReadColumns(wrong)
 		assert.Error(t, err, wrong)
 	}

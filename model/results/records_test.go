@@ -32,7 +32,8 @@ const definitionXML = `<Election ObjectId="e">
   </Contest>
   <ElectionScopeId>p1</ElectionScopeId>
 </Election>
-<GpUnit ObjectId="p1"><Code><Type>local-level</Type><Value>0101</Value></Code><Name>Ward 1</Name><Type>precinct</Type></GpUnit>
+<GpUnit ObjectId="p1">
+ <Code><Type>local-level</Type><Value>0101</Value></Code><Name>Ward 1</Name><Type>precinct</Type></GpUnit>
 <Party ObjectId="y1"><Name>Meridian</Name></Party>
 <ReportingDevice ObjectId="d1"><SerialNumber>S-1</SerialNumber></ReportingDevice>`
 
@@ -85,18 +86,22 @@ func TestWhatARecordCredits(t *testing.T) {
 		over, under   model.Stated[int]
 		unsettled     bool
 	}{
-		{"a mark that is there counts", judge("", markXML("j1", yes)), []int{1, 0, 0}, model.Stated[int]{}, model.Stated[int]{}, false},
-		{"as many votes as the mark has", judge("", markXML("j1", strings.Replace(allocated, ">1<", ">3<", 1))), []int{3, 0, 0},
+		{"a mark that is there counts", judge("", markXML("j1", yes)), []int{1, 0, 0}, model.Stated[int]{},
+			model.Stated[int]{}, false},
+		{"as many votes as the mark has", judge("", markXML("j1", strings.Replace(allocated, ">1<", ">3<", 1))), []int{3, 0,
+			0},
 			model.Stated[int]{}, model.Stated[int]{}, false},
 		{"a mark that is not there", judge("<Undervotes>1</Undervotes>", markXML("j1", strings.Replace(yes, "yes", "no", 1))),
 			[]int{0, 0, 0}, model.Stated[int]{}, model.Say(1), false},
-		{"a mark made by a rule counts where it is allocated", judge("", markXML("j2", strings.Replace(allocated, "yes", "no", 1))),
+		{"a mark made by a rule counts where it is allocated", judge("", markXML("j2", strings.Replace(allocated, "yes",
+			"no", 1))),
 			[]int{0, 1, 0}, model.Stated[int]{}, model.Stated[int]{}, false},
 		{"a mark that is not allocated", judge("<Overvotes>1</Overvotes>", markXML("j1", notCount), markXML("j2", notCount)),
 			[]int{0, 0, 0}, model.Say(1), model.Stated[int]{}, false},
 		{"a mark that a machine allocates in an over-vote shows", judge("<Overvotes>1</Overvotes>", markXML("j1", allocated),
 			markXML("j2", notCount)), []int{1, 0, 0}, model.Say(1), model.Stated[int]{}, false},
-		{"a mark for a person to decide", judge("", markXML("j1", unknown)), []int{0, 0, 0}, model.Stated[int]{}, model.Stated[int]{},
+		{"a mark for a person to decide", judge("", markXML("j1", unknown)), []int{0, 0, 0}, model.Stated[int]{},
+			model.Stated[int]{},
 			true},
 		{"an unclear mark", judge("", markXML("j1", strings.Replace(yes, "yes", "unknown", 1))), []int{0, 0, 0},
 			model.Stated[int]{}, model.Stated[int]{}, true},
@@ -104,7 +109,8 @@ func TestWhatARecordCredits(t *testing.T) {
 			model.Stated[int]{}, false},
 		{"an over-voted contest without IsAllocable", judge("<Status>overvoted</Status>", markXML("j1", yes)), []int{0, 0, 0},
 			model.Stated[int]{}, model.Stated[int]{}, false},
-		{"a mark that the rules took back", judge("", markXML("j1", yes+"<Status>invalidated-rules</Status>"), markXML("j2", yes)),
+		{"a mark that the rules took back", judge("", markXML("j1", yes+"<Status>invalidated-rules</Status>"), markXML("j2",
+			yes)),
 			[]int{0, 1, 0}, model.Stated[int]{}, model.Stated[int]{}, false},
 		{"a write-in that names no choice", judge("", "<CVRContestSelection><SelectionPosition><CVRWriteIn><Text>Zoe</Text>"+
 			"</CVRWriteIn>"+yes+"</SelectionPosition></CVRContestSelection>"), []int{0, 0, 1}, model.Stated[int]{},
@@ -127,7 +133,8 @@ func TestWhatARecordCredits(t *testing.T) {
 }
 
 func TestTheCurrentSnapshotAloneCounts(t *testing.T) {
-	r := readBytes(t, recordsXML(snapshotXML("s0", judge("", markXML("j1", yes)))+snapshotXML("s1", judge("", markXML("j2", yes)))+
+	r := readBytes(t, recordsXML(snapshotXML("s0", judge("", markXML("j1", yes)))+snapshotXML("s1", judge("",
+		markXML("j2", yes)))+
 		snapshotXML("s2", judge("", markXML("j1", yes)))))
 	require.Len(t, r.Tallies, 1)
 	assert.Equal(t, []model.Stated[int]{model.Say(0), model.Say(1), model.Say(0)}, r.Tallies[0].Votes)
@@ -135,7 +142,8 @@ func TestTheCurrentSnapshotAloneCounts(t *testing.T) {
 
 func TestRanksAreCountedByThemselves(t *testing.T) {
 	rank := func(choice string, n int) string {
-		return markXML(choice, fmt.Sprintf("<HasIndication>yes</HasIndication><NumberVotes>1</NumberVotes><Rank>%d</Rank>", n))
+		return markXML(choice, fmt.Sprintf("<HasIndication>yes</HasIndication><NumberVotes>1</NumberVotes><Rank>%d</Rank>",
+			n))
 	}
 	r := readBytes(t, recordsXML(snapshotXML("s1", "<CVRContest><ContestId>mayor</ContestId>"+rank("m2", 1)+rank("m1", 2)+
 		"</CVRContest>")))
@@ -145,7 +153,8 @@ func TestRanksAreCountedByThemselves(t *testing.T) {
 
 func TestWhatRecordsLeaveOutIsNotStated(t *testing.T) {
 	// The second record does not list the contest: who knows whether it was on the ballot?
-	r := readBytes(t, recordsXML(snapshotXML("s1", judge("<Overvotes>0</Overvotes><Undervotes>0</Undervotes>", markXML("j1", yes))),
+	r := readBytes(t, recordsXML(snapshotXML("s1", judge("<Overvotes>0</Overvotes><Undervotes>0</Undervotes>",
+		markXML("j1", yes))),
 		snapshotXML("s1")))
 	assert.False(t, r.Tallies[0].Ballots.Known)
 	assert.False(t, r.Tallies[0].Undervotes.Known)
@@ -181,21 +190,31 @@ func TestFaultsOfRecords(t *testing.T) {
 		{"nothing", "", "records.xml: "},
 		{"cut off", recordsXML(good)[:700], "ends"},
 		{"another root", `<Votes xmlns="urn:x"/>`, `the root is "Votes"`},
-		{"a ballot definition", `<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`, "which holds no results"},
+		{"a ballot definition", `<BallotDefinition xmlns="http://itl.nist.gov/ns/voting/1500-20/v1"/>`,
+			"which holds no results"},
 		{"no current snapshot", recordsXML(snapshotXML("s9")), `line 1, CVR: no snapshot is the current one, "s1"`},
 		{"two current snapshots", recordsXML(good + good), "two snapshots have the identifier"},
-		{"an undefined contest", recordsXML(strings.Replace(good, ">judge<", ">sheriff<", 1)), `the contest "sheriff", which is not`},
+		{"an undefined contest", recordsXML(strings.Replace(good, ">judge<", ">sheriff<", 1)),
+			`the contest "sheriff", which is not`},
 		{"an undefined contest, in no precinct", strings.Replace(recordsXML(strings.Replace(good, ">judge<", ">sheriff<", 1)),
 			"<BallotStyleUnitId>p1</BallotStyleUnitId>", "", 1), `the contest "sheriff", which is not`},
-		{"an undefined choice", recordsXML(strings.Replace(good, ">j1<", ">m1<", 1)), `the choice "m1", which the contest "judge"`},
-		{"a negative number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>-1", 1)), `NumberVotes: is "-1", not a`},
-		{"a huge number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>99999999999999", 1)), "not a whole number"},
-		{"a word", recordsXML(strings.Replace(good, "yes", "perhaps", 1)), `is "perhaps", which is neither yes, no nor unknown`},
-		{"a fraction", recordsXML(strings.Replace(good, yes, yes+"<FractionalVotes>.5</FractionalVotes>", 1)), "a fraction of a vote"},
+		{"an undefined choice", recordsXML(strings.Replace(good, ">j1<", ">m1<", 1)),
+			`the choice "m1", which the contest "judge"`},
+		{"a negative number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>-1", 1)),
+			`NumberVotes: is "-1", not a`},
+		{"a huge number", recordsXML(strings.Replace(good, "<NumberVotes>1", "<NumberVotes>99999999999999", 1)),
+			"not a whole number"},
+		{"a word", recordsXML(strings.Replace(good, "yes", "perhaps", 1)),
+			`is "perhaps", which is neither yes, no nor unknown`},
+		{"a fraction", recordsXML(strings.Replace(good, yes, yes+"<FractionalVotes>.5</FractionalVotes>", 1)),
+			"a fraction of a vote"},
 		{"no contest named", recordsXML(strings.Replace(good, "<ContestId>judge</ContestId>", "", 1)), "does not say which"},
-		{"a contest twice", strings.Replace(recordsXML(good), `ObjectId="mayor"`, `ObjectId="judge"`, 1), "two contests have the identifier"},
-		{"two elections", strings.Replace(recordsXML(good), "<Party ", `<Election ObjectId="f"/><Party `, 1), "several elections"},
-		{"a missing candidate", strings.Replace(recordsXML(good), ">ben</CandidateIds>", ">bob</CandidateIds>", 1), `no candidate "bob"`},
+		{"a contest twice", strings.Replace(recordsXML(good), `ObjectId="mayor"`, `ObjectId="judge"`, 1),
+			"two contests have the identifier"},
+		{"two elections", strings.Replace(recordsXML(good), "<Party ", `<Election ObjectId="f"/><Party `, 1),
+			"several elections"},
+		{"a missing candidate", strings.Replace(recordsXML(good), ">ben</CandidateIds>", ">bob</CandidateIds>", 1),
+			`no candidate "bob"`},
 		{"a document type", `<!DOCTYPE x><x/>`, "document type declaration"},
 		{"JSON of another class", `{"@type": "BallotDefinition.BallotDefinition"}`, "neither results nor cast vote records"},
 		{"JSON without a class", `{"CVR": []}`, "which standard it follows"},
@@ -226,7 +245,8 @@ func FuzzResults(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		for _, columns := range []Columns{nil, {"precinct": "precinct", "contest": "contest", "choice": "choice", "count": "count"}} {
+		for _, columns := range []Columns{nil, {"precinct": "precinct", "contest": "contest", "choice": "choice",
+			"count": "count"}} {
 			r, err := ReadAs(Bytes("file", data), columns)
 			if err != nil {
 				require.NotContains(t, err.Error(), "\n")

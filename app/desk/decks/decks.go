@@ -76,7 +76,7 @@ func (r Row) Name() string {
 // UnitName names a voting unit of a deck.
 func UnitName(unit string) string {
 	if unit == "" {
-		return "The deck as a whole"
+		return "All units in one file"
 	}
 	return unit
 }

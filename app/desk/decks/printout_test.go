@@ -141,7 +141,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	p := NewPrintout(d.Counted, d.Counted.Units[0], false)
 	bring := func() *review.UnitOfDeck {
 		t.Helper()
-		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Units: []string{p.Unit}, Name: "printout",
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "printout",
 			Typed: p.Rows()}, pair...))
 		list, err := r.TestDecks()
 		require.NoError(t, err)
@@ -195,7 +195,7 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	require.Equal(t, 0, decide(casefile.DeckExplained, append(pair, casefile.PersonID("p3"))...).Open())
 	require.Equal(t, 1, func() int { p.Set(1, 0, "77"); return bring().Open() }(), "of other numbers nothing is decided")
 
-	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Units: []string{p.Unit}, Name: "x",
+	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "x",
 		Typed: []results.Count{{Unit: p.Unit, Precinct: "1-01", Contest: "nothing", Position: "1"}}}, pair...))
 }
 

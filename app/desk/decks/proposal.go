@@ -109,13 +109,9 @@ func Again(r *review.Review, d *Deck) (*Proposal, error) {
 	return p, p.count(r)
 }
 
-// ReadResults reads a file of results of a unit.
-func ReadResults(row Row, path string) (review.NewResults, error) {
-	n := review.NewResults{Deck: row.Deck.Seq, Name: filepath.Base(path)}
-	if row.Unit.Unit != "" {
-		n.Units = []string{row.Unit.Unit}
-	}
-	var err error
+// ReadResults reads a file of results of a unit, or of all units.
+func ReadResults(deck int64, unit, path string) (n review.NewResults, err error) {
+	n = review.NewResults{Deck: deck, Unit: unit, Name: filepath.Base(path)}
 	n.File, err = files.Read(path, casefile.MaxExport)
 	return n, err
 }
