@@ -76,10 +76,11 @@ func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []fi
 // about names a unit in a finding.
 func about(u *Unit) finding.Finding { return finding.Finding{Unit: u.Name, Site: u.Site} }
 
-// lastVisit is the visit that began last; of two at one time, the team's that comes last.
+// lastVisit is the visit that stands last in the record, where a team's work stands behind what was there
+// when it was joined.
 func lastVisit(list []*Visit) (last *Visit) {
 	for _, v := range list {
-		if last == nil || !v.First.At.Before(last.First.At) {
+		if last == nil || v.First.order > last.First.order {
 			last = v
 		}
 	}

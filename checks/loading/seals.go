@@ -1,7 +1,6 @@
 package loading
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -32,7 +31,7 @@ type sealEvent struct {
 	visit int
 }
 
-// SealFaults follows the seals of all units in the order of time: what was found at an opening and is
+// SealFaults follows the seals of all units in the order of the record: what was found at an opening and is
 // not the seal last recorded there, a number that was applied before, a seal put over another. A
 // place that no seal is recorded for shows nothing when it is first opened.
 func SealFaults(visits []Visit) (faults []SealFault) {
@@ -42,9 +41,7 @@ func SealFaults(visits []Visit) (faults []SealFault) {
 			events = append(events, sealEvent{r, visits[i].Unit, visits[i].Number})
 		}
 	}
-	slices.SortStableFunc(events, func(a, b sealEvent) int {
-		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Team, b.Team), cmp.Compare(a.Entry, b.Entry))
-	})
+	slices.SortFunc(events, func(a, b sealEvent) int { return a.order - b.order })
 	there := map[[2]string]string{}      // by unit and place: the seal that is there
 	applied := map[string][]*sealEvent{} // by number: where it was applied
 	for i := range events {
@@ -99,7 +96,7 @@ func SealsOf(visits []Visit, unit string) (out []SealState) {
 			list = append(list, visits[i].Seals...)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b Record) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Entry, b.Entry)) })
+	slices.SortFunc(list, func(a, b Record) int { return a.order - b.order })
 	for _, r := range list {
 		i := slices.IndexFunc(out, func(s SealState) bool { return label(s.Place) == label(r.Name) })
 		if i < 0 {

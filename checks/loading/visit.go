@@ -18,6 +18,8 @@ type Record struct {
 	By    string
 	Team  string
 	cards.Reading
+
+	order int // in the record of the case; clocks of computers can be wrong
 }
 
 // Key tells one field of a visit from the others.
@@ -83,7 +85,8 @@ func visitsOf(records []Record, unit func(string) string) []Visit {
 	type of struct{ unit, team string }
 	last := map[of]int{}
 	var out []Visit
-	for _, r := range records {
+	for n, r := range records {
+		r.order = n
 		key := of{unit(r.Unit), r.Team}
 		i, known := last[key]
 		if !known || r.Field == cards.Visit {
@@ -138,7 +141,7 @@ func (w *Warehouse) follow(visits []Visit) {
 		of[visits[i].Unit] = append(of[visits[i].Unit], &visits[i])
 	}
 	for _, list := range of {
-		slices.SortStableFunc(list, func(a, b *Visit) int { return a.First.At.Compare(b.First.At) })
+		slices.SortStableFunc(list, func(a, b *Visit) int { return a.First.order - b.First.order })
 		for i, v := range list {
 			for _, earlier := range slices.Backward(list[:i]) {
 				if w.knows(v, earlier) {
@@ -164,6 +167,7 @@ func (v *Visit) take(r Record) {
 func (v *Visit) correct(r Record) bool {
 	if i := slices.IndexFunc(v.Seals, func(s Record) bool { return s.Entry == r.Corrects }); i >= 0 {
 		v.Corrected = append(v.Corrected, [2]Record{v.Seals[i], r})
+		r.order = v.Seals[i].order // it was put there when the one in whose place it stands was
 		if r.Void {
 			v.Seals = slices.Delete(v.Seals, i, i+1)
 		} else {
