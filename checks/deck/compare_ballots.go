@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 
 	"counterproof/model"
 )
@@ -39,9 +37,10 @@ type BallotDiffers struct {
 	Contests []int
 }
 
-// deckBallot is a ballot of the deck with what it must count.
+// deckBallot is a ballot of the deck with what it must count, at each unit that is fed it.
 type deckBallot struct {
 	*Ballot
+	unit     int // -1 where units are not told apart
 	contests []int
 	counts   []figures
 }
@@ -66,13 +65,9 @@ func (w *comparison) compareBallots() {
 		return
 	}
 	w.budget = math.MaxInt
-	ballots := make([]deckBallot, len(w.opts.Deck.Ballots))
-	for i := range w.opts.Deck.Ballots {
-		b := &w.opts.Deck.Ballots[i]
-		ballots[i] = deckBallot{b, w.count.face(b.Style).contests, w.one(b)}
-	}
+	ballots, again := w.fed()
 	out.Ballots = len(ballots)
-	if read, ok := w.byNumber(ballots); ok {
+	if read, ok := w.byNumber(ballots); ok && !again {
 		out.ByNumber = true
 		w.numbered(ballots, read)
 	} else {
@@ -84,51 +79,6 @@ func (w *comparison) compareBallots() {
 		out.Same, out.Differ = 0, nil
 	}
 	w.attach(out)
-}
-
-// byNumber finds the records of each ballot by number, where every record has the number of a ballot of
-// the deck and the sheets of one ballot hold different contests.
-func (w *comparison) byNumber(ballots []deckBallot) (map[int][]*votedBallot, bool) {
-	numbers := map[int]bool{}
-	for _, b := range ballots {
-		numbers[b.Number] = true
-	}
-	read := map[int][]*votedBallot{}
-	for i := range w.ballots {
-		n, err := strconv.Atoi(strings.TrimSpace(w.ballots[i].number))
-		if err != nil || !numbers[n] {
-			return nil, false
-		}
-		read[n] = append(read[n], &w.ballots[i])
-	}
-	return read, true
-}
-
-// numbered compares each ballot with the record that has its number.
-func (w *comparison) numbered(ballots []deckBallot, read map[int][]*votedBallot) {
-	for _, b := range ballots {
-		records := read[b.Number]
-		if len(records) == 0 {
-			w.differs(BallotDiffers{Number: b.Number, Precinct: b.Precinct})
-			continue
-		}
-		whole := *records[0]
-		whole.votes = map[int]votes{}
-		for i, r := range records {
-			again := false
-			for c, v := range r.votes {
-				_, twice := whole.votes[c]
-				again = again || twice
-				if !twice {
-					whole.votes[c] = v
-				}
-			}
-			if i > 0 && (again || len(r.votes) == 0) { // no further sheet: the ballot again
-				w.differs(BallotDiffers{File: r.file, Line: r.line, Number: b.Number, Precinct: b.Precinct})
-			}
-		}
-		w.pair(&b, &whole)
-	}
 }
 
 // pair compares a ballot with its record.
@@ -197,7 +147,7 @@ func (v votes) are(want []int, listed bool, choices int) bool {
 }
 
 // content is what is credited, as a text that is equal for equal votes.
-func content(precinct int, each func(f func(contest int, choices []int))) string {
+func content(unit, precinct int, each func(f func(contest int, choices []int))) string {
 	var parts []string
 	each(func(contest int, choices []int) {
 		if slices.ContainsFunc(choices, func(n int) bool { return n != 0 }) {
@@ -205,7 +155,7 @@ func content(precinct int, each func(f func(contest int, choices []int))) string
 		}
 	})
 	slices.Sort(parts)
-	return fmt.Sprint(precinct, parts)
+	return fmt.Sprint(unit, precinct, parts)
 }
 
 // mostPaired is how many ballots and records of one precinct are paired by what they share.
@@ -228,7 +178,7 @@ func (w *comparison) matched(ballots []deckBallot) {
 		if known {
 			p = r.precincts[0]
 		}
-		key := content(p, func(f func(int, []int)) {
+		key := content(r.unit, p, func(f func(int, []int)) {
 			for c, v := range r.votes {
 				if len(w.key.lines[c]) > 0 {
 					f(c, v.choices)
@@ -240,7 +190,7 @@ func (w *comparison) matched(ballots []deckBallot) {
 	left := map[int][]*deckBallot{}
 	for i := range ballots {
 		b := &ballots[i]
-		key := content(precinct(b.Precinct), func(f func(int, []int)) {
+		key := content(b.unit, precinct(b.Precinct), func(f func(int, []int)) {
 			for j, c := range b.contests {
 				if n := len(w.e.Contests[c].Choices); len(w.key.lines[c]) > 0 {
 					f(c, b.counts[j].n[votesAt:votesAt+n])
@@ -354,39 +304,4 @@ func (d *Difference) shows(b BallotDiffers) bool {
 	return slices.ContainsFunc(d.Cells, func(c Cell) bool {
 		return in(c.Precincts, b.Precinct) && (b.Contests == nil || slices.Contains(b.Contests, c.Contest))
 	})
-}
-
-// sameDeck refuses a deck that does not give the key.
-func (w *comparison) sameDeck(keyName string) error {
-	if w.opts.Deck == nil {
-		return nil
-	}
-	key, err := Count(w.e, w.opts.Deck, w.opts.Rules)
-	if err != nil {
-		return err
-	}
-	type place struct{ contest, precinct, style int }
-	given := map[place]figures{}
-	for i := range key.Tallies {
-		t := &key.Tallies[i]
-		given[place{t.Contest, t.Precinct, t.Style}] = figuresOf(t)
-	}
-	for c := range w.key.lines {
-		for i := range w.key.lines[c] {
-			l := &w.key.lines[c][i]
-			have := given[place{c, l.precinct, l.style}]
-			for at, n := range l.n {
-				if l.known[at] && (at >= len(have.n) && n != 0 || at < len(have.n) && have.n[at] != n) {
-					got := 0
-					if at < len(have.n) {
-						got = have.n[at]
-					}
-					return fmt.Errorf("%s: it has %d for %s of “%s” in precinct %.80q, and the deck gives %d; "+
-						"give the deck that it was counted from, with the same rules", keyName, n, w.place(c, at), w.title(c),
-						precinctLabel(w.e, l.precinct), got)
-				}
-			}
-		}
-	}
-	return nil
 }

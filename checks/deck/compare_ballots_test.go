@@ -145,3 +145,57 @@ func TestARecordThatNoTotalShowsIsFound(t *testing.T) {
 	assert.ElementsMatch(t, []int{m.deck.Ballots[a].Number, m.deck.Ballots[b].Number},
 		[]int{got.Ballots.Differ[0].Number, got.Ballots.Differ[1].Number})
 }
+
+// A key by unit, where several units are fed the same ballots: each unit's records are compared with what it
+// is fed, by number and without.
+func TestRecordsOfSeveralUnits(t *testing.T) {
+	for seed := range uint64(15) {
+		m := newMachine(t, seed)
+		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
+			continue
+		}
+		tallies, _, err := m.key.ByUnit(m.e)
+		require.NoError(t, err)
+		for _, numbered := range []bool{true, false} {
+			whole := &results.Results{Name: "units.xml", Election: m.county.Primary.Election}
+			for u := range m.e.Units {
+				var fed Deck
+				for _, b := range m.deck.Ballots {
+					if slices.Contains(m.e.Units[u].Precincts.Value, b.Precinct) {
+						fed.Ballots = append(fed.Ballots, b)
+					}
+				}
+				at := slices.Index(m.county.Primary.Keys.Units, m.county.Second.Keys.Units[u])
+				r := m.records(&fed, numbered)
+				for i := range r.Tallies {
+					r.Tallies[i].Unit = at
+				}
+				for i := range r.Ballots {
+					r.Ballots[i].Unit = at
+				}
+				whole.Tallies, whole.Ballots = append(whole.Tallies, r.Tallies...), append(whole.Ballots, r.Ballots...)
+			}
+			whole.Records = len(whole.Ballots)
+			compare := func(r *results.Results) *Compared {
+				got, err := Compare(m.e, "key.csv", Rows(m.e, tallies), []*results.Results{r},
+					CompareOptions{Deck: m.deck, Rules: rules})
+				require.NoError(t, err)
+				return got
+			}
+			got := compare(whole)
+			assert.Empty(t, got.Differences, numbered)
+			assert.Empty(t, got.Ballots.Differ, numbered)
+			assert.Equal(t, len(whole.Ballots), got.Ballots.Same)
+			assert.Equal(t, numbered, got.Ballots.ByNumber)
+			// The records of one unit lack a ballot.
+			last := len(whole.Ballots) - 1
+			less := *whole
+			less.Ballots, less.Records = whole.Ballots[:last], last
+			got = compare(&less)
+			require.Len(t, got.Ballots.Differ, 1)
+			assert.Empty(t, got.Ballots.Differ[0].File)
+		}
+		return
+	}
+	t.Fatal("no county has units")
+}

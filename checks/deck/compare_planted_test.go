@@ -217,7 +217,9 @@ var faults = []machineFault{
 	{"two ballots not read", []ExplanationKind{NotRead}, func(m *machine, r *rand.Rand) []Tally {
 		i := m.marked(r)
 		left := slices.Delete(slices.Clone(m.deck.Ballots), i, i+1)
-		same := slices.IndexFunc(left, func(b Ballot) bool { return b.Precinct == m.deck.Ballots[i].Precinct && len(b.Marks) > 5 })
+		same := slices.IndexFunc(left, func(b Ballot) bool {
+			return b.Precinct == m.deck.Ballots[i].Precinct && len(b.Marks) > 5
+		})
 		if same < 0 {
 			return nil
 		}
@@ -236,7 +238,7 @@ var faults = []machineFault{
 		}
 		return out
 	}, true},
-	{"two parties of a straight-party contest exchanged", []ExplanationKind{Exchanged}, func(m *machine, r *rand.Rand) []Tally {
+	{"two straight-party positions exchanged", []ExplanationKind{Exchanged}, func(m *machine, _ *rand.Rand) []Tally {
 		for c := range m.e.Contests {
 			if m.e.Contests[c].Kind.Value == model.KindParty && len(m.e.Contests[c].Choices) > 1 {
 				return m.count(read(m.deck.Ballots, exchange(c, 0, 1)))

@@ -293,3 +293,91 @@ func TestUnitsAreComparedByThemselves(t *testing.T) {
 	}
 	t.Fatal("no county has units")
 }
+
+// The results of a single unit may call it by another identifier than the second entry does.
+func TestAUnitByAnotherNameIsTheOnlyUnitOfTheKey(t *testing.T) {
+	for seed := range uint64(15) {
+		m := newMachine(t, seed)
+		if len(m.e.Units) < 2 || len(m.county.Primary.Units) < 2 {
+			continue
+		}
+		tallies := m.key.OfUnit(m.e, 0)
+		r := m.report(tallies, true, false)
+		e := *r.Election
+		e.Units, e.Origins.Units = []model.Unit{{Name: "scanner 9"}}, nil
+		r.Election = &e
+		for i := range r.Tallies {
+			r.Tallies[i].Unit = 0
+		}
+		got, err := Compare(m.e, "key.csv", Rows(m.e, tallies), []*results.Results{r}, CompareOptions{})
+		require.NoError(t, err)
+		assert.Empty(t, got.Differences)
+		assert.Empty(t, got.Stray)
+		assert.NotZero(t, got.Held)
+		assert.Contains(t, got.Files[0].Notes,
+			"“scanner 9” of the results is taken to be unit “"+m.e.Units[0].Name+"”.")
+		// Where the key has several units, it is named and not compared.
+		all, _, err := m.key.ByUnit(m.e)
+		require.NoError(t, err)
+		got, err = Compare(m.e, "key.csv", Rows(m.e, all), []*results.Results{r}, CompareOptions{})
+		require.NoError(t, err)
+		require.Len(t, got.Stray, 1)
+		assert.Zero(t, got.Held)
+		assert.False(t, got.Agree())
+		return
+	}
+	t.Fatal("no county has units")
+}
+
+// Cast vote records do not say on which line a position stands. In another order than the ballot's they are
+// told apart by the export's identifiers, and without it a note says how they are taken.
+func TestPositionsOfAPersonAreToldApartByTheExport(t *testing.T) {
+	for seed := range uint64(15) {
+		m := newMachine(t, seed)
+		p := m.county.Primary
+		at, first, second := -1, 0, 0
+		for c := range p.Contests {
+			for j := range p.Contests[c].Choices {
+				for k := range j {
+					a, b := &p.Contests[c].Choices[j], &p.Contests[c].Choices[k]
+					if !a.WriteIn && !b.WriteIn && a.Person == b.Person && a.Name.Value.In("") == b.Name.Value.In("") {
+						at, first, second = c, k, j
+					}
+				}
+			}
+		}
+		if at < 0 {
+			continue
+		}
+		r := m.report(m.key.Tallies, true, false)
+		e := *r.Election
+		e.Contests = slices.Clone(e.Contests)
+		e.Origins.Contests = slices.Clone(e.Origins.Contests)
+		c, origin := &e.Contests[at], &e.Origins.Contests[at]
+		c.Choices, origin.Choices = slices.Clone(c.Choices), slices.Clone(origin.Choices)
+		c.Choices[first], c.Choices[second] = c.Choices[second], c.Choices[first]
+		origin.Choices[first], origin.Choices[second] = origin.Choices[second], origin.Choices[first]
+		for j := range c.Choices {
+			c.Choices[j].Lines = model.Stated[[]int]{}
+		}
+		r.Election = &e
+		for i := range r.Tallies {
+			if v := r.Tallies[i].Votes; r.Tallies[i].Contest == at {
+				v[first], v[second] = v[second], v[first]
+			}
+		}
+		compare := func(export *model.Election) *Compared {
+			got, err := Compare(m.e, "key.csv", m.key.Rows(m.e), []*results.Results{r}, CompareOptions{Export: export})
+			require.NoError(t, err)
+			return got
+		}
+		got := compare(p.Election)
+		assert.Empty(t, got.Differences)
+		assert.Empty(t, got.Files[0].Notes)
+		got = compare(nil)
+		require.NotEmpty(t, got.Files[0].Notes)
+		assert.Contains(t, got.Files[0].Notes[0], "they are taken in ballot order")
+		return
+	}
+	t.Fatal("no county has a person on several lines")
+}

@@ -59,7 +59,24 @@ const (
 // Make does not shrink what it found: it is greedy. An error says that there is nothing to design for, or
 // that the deck would be too large.
 func Make(e *model.Election, options Options) (*Design, error) {
-	d := &designer{e: e, options: options, contests: make([]*designed, len(e.Contests)),
+	d, err := design(e, options, nil)
+	if err != nil {
+		return nil, err
+	}
+	key, err := Count(e, &d.Deck, options.Rules)
+	if err != nil || len(key.Left) == 0 {
+		return d, err
+	}
+	left := map[int]string{} // what tells nothing must tell no precincts apart either
+	for _, l := range key.Left {
+		left[l.Contest] = l.Why
+	}
+	return design(e, options, left)
+}
+
+// design designs a deck. Contests that are left are not marked.
+func design(e *model.Election, options Options, left map[int]string) (*Design, error) {
+	d := &designer{e: e, left: left, options: options, contests: make([]*designed, len(e.Contests)),
 		used: map[uint64]bool{0: true}, usedPrecincts: map[uint64]bool{0: true}, sums: map[int]uint64{}}
 	if err := d.scope(); err != nil {
 		return nil, err
@@ -81,6 +98,7 @@ func Make(e *model.Election, options Options) (*Design, error) {
 type designer struct {
 	e        *model.Election
 	options  Options
+	left     map[int]string
 	counting *counting
 	contests []*designed // nil where it is on no ballot, or not counted
 	styles   []styleScope
@@ -185,6 +203,9 @@ func (d *designer) nominate() {
 			continue
 		}
 		of := &designed{contest: d.counting.contests[c], index: c}
+		if why, ok := d.left[c]; ok {
+			of.method, of.left = unknown, why
+		}
 		switch {
 		case of.method == unknown:
 			d.unmet = append(d.unmet, Unmet{c, "It is not counted, and not marked: " + of.left + "."})
@@ -213,8 +234,19 @@ func (d *designer) chooseTotals() {
 	for i := range used {
 		used[i], alike[i] = map[uint64]bool{}, map[int]int{}
 	}
+	use := func(of *designed) {
+		for _, i := range on[of.index] {
+			used[i][keyOf(of.votes)], used[i][keyOf(of.counted())] = true, true
+		}
+		d.say(of)
+	}
+	for _, of := range d.contests {
+		if of != nil && of.straight != nil {
+			use(of)
+		}
+	}
 	for c, of := range d.contests {
-		if of == nil {
+		if of == nil || of.straight != nil {
 			continue
 		}
 		skip := 0
@@ -222,20 +254,15 @@ func (d *designer) chooseTotals() {
 			skip = max(skip, alike[i][len(of.person)])
 			alike[i][len(of.person)]++
 		}
-		if of.votes == nil {
-			of.choose(rand.New(rand.NewPCG(d.options.Seed, uint64(len(of.person)))), skip, func() bool {
-				marked, counted := keyOf(of.votes), keyOf(of.counted())
-				if slices.ContainsFunc(on[c], func(i int) bool { return used[i][marked] || used[i][counted] }) {
-					return true
-				}
-				of.fill()
-				return !d.sees(&d.styles[on[c][0]], of.ballots, []int{c})
-			})
-		}
-		for _, i := range on[c] {
-			used[i][keyOf(of.votes)], used[i][keyOf(of.counted())] = true, true
-		}
-		d.say(of)
+		of.choose(rand.New(rand.NewPCG(d.options.Seed, uint64(len(of.person)))), skip, func() bool {
+			marked, counted := keyOf(of.votes), keyOf(of.counted())
+			if slices.ContainsFunc(on[c], func(i int) bool { return used[i][marked] || used[i][counted] }) {
+				return true
+			}
+			of.fill()
+			return !d.sees(&d.styles[on[c][0]], of.ballots, []int{c})
+		})
+		use(of)
 	}
 }
 

@@ -43,7 +43,7 @@ func (c *designed) least() int {
 	if c.method == ranked {
 		return k * (k + 1) / 2
 	}
-	return (k*(k+1)/2 + c.voteFor - 1) / c.voteFor
+	return (k*(k+1)/2-1)/c.voteFor + 1
 }
 
 // fill makes the ballots of the votes.
@@ -116,12 +116,12 @@ func (c *designed) raise() {
 		c.votes[top(c.votes)] += max(0, full*c.voteFor-sum)
 		return
 	}
-	if c.people() < c.voteFor || c.full == 0 { // never in full; or the first ballot is
+	if c.full == 0 { // the first ballot is
 		return
 	}
-	gives := c.voteFor
-	if c.method == ranked {
-		gives = 1
+	gives := 1
+	if c.method == nOfM {
+		gives = min(c.voteFor, c.people())
 	}
 	for more := max(0, full*gives-sum) / len(c.votes); ; more = 1 {
 		for j := range c.votes {
@@ -182,10 +182,10 @@ func (c *designed) rankedBallots() [][]Mark {
 
 // overvote marks one more than may be marked, in a ranked contest two first choices.
 func (c *designed) overvote() []Mark {
-	need := c.voteFor + 1
+	most := c.voteFor
 	switch c.method {
 	case ranked:
-		need = 2
+		most = 1
 	case cumulative:
 		if len(c.person) < 2 { // its column of ovals holds no more votes than one may give
 			return nil
@@ -201,14 +201,26 @@ func (c *designed) overvote() []Mark {
 	if c.filled != nil {
 		slices.SortStableFunc(people, func(x, y int) int { return c.filled[x] - c.filled[y] })
 	}
-	if len(people) < need {
+	if len(people) <= most {
 		return nil
 	}
 	var marks []Mark
-	for _, j := range people[:need] {
+	for _, j := range people[:most+1] {
 		marks = append(marks, Mark{c.index, j, 1})
 	}
 	return marks
+}
+
+// hidesOver reports whether the over-vote marks those whom straight-party votes fill, each as often.
+func (c *designed) hidesOver() bool {
+	if c.filled == nil {
+		return false
+	}
+	left := slices.Clone(c.filled)
+	for _, m := range c.over {
+		left[m.Choice]--
+	}
+	return !slices.ContainsFunc(left, func(n int) bool { return n != 0 })
 }
 
 // choose looks for votes that all differ and have the same strongest position with what straight-party
@@ -229,14 +241,19 @@ func (c *designed) choose(r *rand.Rand, skip int, used func() bool) {
 	c.fill()
 }
 
-// inFull is how many ballots of a set are marked in full. They come first.
+// inFull is how many ballots of a set are marked in full, or for all people where they are fewer. They
+// come first.
 func (c *designed) inFull() int {
+	full := c.voteFor
+	if c.method == nOfM {
+		full = min(full, c.people())
+	}
 	for i, marks := range c.ballots {
 		votes := 0
 		for _, m := range marks {
 			votes += m.Votes
 		}
-		if c.method != ranked && votes < c.voteFor {
+		if c.method != ranked && votes < full {
 			return i
 		}
 	}

@@ -11,8 +11,9 @@ type pool struct {
 	layout *layout
 	rand   *rand.Rand
 	left   [][]Mark
-	sets   int   // that were dealt
-	more   []int // votes beside those of the sets, for the strongest position of each contest
+	counts []Tally // of one ballot
+	sets   int     // that were dealt
+	more   []int   // votes beside those of the sets, for the strongest position of each contest
 }
 
 // deal adds a whole set of ballots.
@@ -140,46 +141,21 @@ func (p *pool) unlike() bool {
 
 // sum stands for what a ballot counts for whom: the sums of two precincts are equal where they count
 // the same, and else but for one case in 2^64.
-func (d *designer) sum(marks []Mark) uint64 {
+func (p *pool) sum(marks []Mark) uint64 {
+	for i := range p.counts {
+		t := &p.counts[i]
+		clear(t.Votes)
+		for _, r := range t.Ranks {
+			clear(r)
+		}
+	}
+	p.counting.ballot(&Ballot{Style: p.layout.of.style, Marks: marks}, p.counts)
 	var h uint64
-	primaries := map[int]bool{}
-	for from := 0; from < len(marks); {
-		c := d.contests[marks[from].Contest]
-		to := from
-		for to < len(marks) && marks[to].Contest == c.index {
-			to++
+	for i := range p.counts {
+		t := &p.counts[i]
+		for j := range t.Votes {
+			h += (&view{ballots: 1}).choiceSums(t, j).total * mix(uint64(t.Contest)<<32+uint64(j))
 		}
-		if c.primary >= 0 {
-			primaries[c.primary] = true
-		}
-		h += c.sum(marks[from:to])
-		from = to
-	}
-	if len(primaries) > 1 { // the marks of several parties, which count for nobody
-		return 0
-	}
-	return h
-}
-
-// sum stands for the votes that marks in this contest are: 0 for an over-vote.
-func (c *designed) sum(marks []Mark) uint64 {
-	var h uint64
-	votes := 0
-	for _, m := range marks {
-		n := uint64(m.Votes)
-		switch {
-		case c.method != ranked:
-			votes += m.Votes
-		case m.Votes == 1:
-			votes += c.voteFor
-			n = mix(n)
-		default:
-			n = mix(n)
-		}
-		h += n * mix(uint64(m.Contest)<<32+uint64(m.Choice))
-	}
-	if votes > c.voteFor {
-		return 0
 	}
 	return h
 }

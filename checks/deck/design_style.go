@@ -28,6 +28,9 @@ func (d *designer) style(of *styleScope) error {
 	r := d.random(of.style)
 	before := len(d.ballots)
 	p := &pool{designer: d, layout: l, rand: r, more: make([]int, len(of.contests))}
+	for _, c := range of.contests {
+		p.counts = append(p.counts, d.counting.contests[c].tally(c))
+	}
 	for range dealsTried {
 		p.left, p.sets = nil, 0
 		if p.deal(); !d.fillsMarked() || d.sees(of, p.left, of.contests) {
@@ -46,7 +49,7 @@ func (d *designer) style(of *styleScope) error {
 
 // dealsTried is how many sets are tried where marks of straight parties and of people on several lines
 // make up for each other.
-const dealsTried = 5
+const dealsTried = 20
 
 // fillsMarked reports whether a straight-party mark may add to marks in a contest: then it matters which
 // of its ballots are marked for a party.
@@ -212,6 +215,15 @@ func (d *designer) extras(l *layout) [][]Mark {
 			out = append(out, nil)
 		}
 		out[at[primary]] = append(out[at[primary]], x.over...)
+	}
+	var again []Mark // where a vote-for one higher would lose what it gains
+	for _, c := range l.of.contests {
+		if x := d.contests[c]; x != nil && x.over != nil && x.hidesOver() {
+			again = append(again, x.over...)
+		}
+	}
+	if again != nil {
+		out = append(out, again)
 	}
 	if len(crossed) > 1 {
 		out = append(out, crossed)

@@ -291,7 +291,7 @@ func keySums(k *Key) sums {
 		t := &k.Tallies[i]
 		v := view{style: t.Style, precinct: t.Precinct, ballots: 1}
 		s := v.sums(t)
-		of := mix(uint64(t.Contest) + 1)
+		of := mix(ofContest + uint64(t.Contest))
 		all.add(sums{s.total * of, s.rows * of, s.others * of})
 	}
 	return all

@@ -45,9 +45,9 @@ func (l *linter) samePrecincts() {
 
 // precinctSums are those of one precinct: total of its votes, others of all that is counted.
 func precinctSums(t *Tally) sums {
-	of := mix(uint64(t.Contest) + 1)
+	of := mix(ofContest + uint64(t.Contest))
 	s := (&view{ballots: 1}).sums(t)
-	return sums{total: s.total * of, others: (s.total + s.others + uint64(t.Ballots)*mix(1<<40)) * of}
+	return sums{total: s.total * of, others: (s.total + s.others + uint64(t.Ballots)*mix(1<<42)) * of}
 }
 
 // likes are precincts that count the same.

@@ -157,10 +157,15 @@ func (l *linter) cell(c int, views []view) cell {
 	return out
 }
 
-// tally is an empty one of a contest.
+// tally is an empty one to count in.
 func (l *linter) tally(c int) *Tally {
-	k := &l.counting.contests[c]
-	t := &Tally{Votes: make([]int, len(k.person))}
+	t := l.counting.contests[c].tally(c)
+	return &t
+}
+
+// tally is an empty one of a contest.
+func (k *contest) tally(c int) Tally {
+	t := Tally{Contest: c, Votes: make([]int, len(k.person))}
 	for rank := 2; k.method == ranked && rank <= k.voteFor; rank++ {
 		t.Ranks = append(t.Ranks, make([]int, len(k.person)))
 	}
@@ -177,6 +182,10 @@ func (l *linter) count(t *Tally, c int, v *view, marks []Mark) {
 	l.work -= 4 + len(t.Votes)*(1+len(t.Ranks))
 	l.counting.inContest(t, c, slices.Clone(marks), v.party)
 }
+
+// What stands for a rank, and for a contest, is drawn from numbers of its own: products of what stands
+// for two things must not be those of two others.
+const ofRank, ofContest = 1 << 40, 1 << 41
 
 // sums are those of all ballots of a view, of which one counts t.
 func (v *view) sums(t *Tally) sums {
@@ -197,7 +206,7 @@ func (v *view) choiceSums(t *Tally, j int) sums {
 	var s sums
 	votes := uint64(t.Votes[j] * v.ballots)
 	for rank, r := range t.Ranks {
-		votes += uint64(r[j]*v.ballots) * mix(uint64(rank)+1)
+		votes += uint64(r[j]*v.ballots) * mix(ofRank+uint64(rank))
 	}
 	s.total, s.rows = votes, votes*v.row()
 	return s

@@ -36,7 +36,7 @@ func (l *linter) voteFor() {
 		for n := most; n >= 1; n-- {
 			grade := finding.Confirm
 			switch {
-			case k.method == nOfM && min(n, k.voteFor) >= k.people():
+			case k.method != cumulative && min(n, k.voteFor) >= k.people():
 				grade = finding.Note
 			case k.method == ranked, !counts[c]:
 				grade = finding.MustFix // a rank without a vote leaves no overvotes or undervotes either

@@ -80,10 +80,10 @@ func (k *expectation) expected(contest int, r *region) (sum figures, lines int) 
 type expectation struct {
 	e     *model.Election
 	lines [][]line
-	// whole says by contest that the key has counts of all units together; units, that it has
-	// counts of units.
+	// whole says by contest that the key has counts of all units together; units are those of which
+	// it has counts, ascending.
 	whole []bool
-	units bool
+	units []int
 	at    []map[int][]int // by contest and precinct: places in lines
 }
 
@@ -96,9 +96,12 @@ func newExpectation(e *model.Election, lines [][]line) *expectation {
 			p := lines[c][i].precinct
 			k.at[c][p] = append(k.at[c][p], i)
 			k.whole[c] = k.whole[c] || lines[c][i].unit < 0
-			k.units = k.units || lines[c][i].unit >= 0
+			if u := lines[c][i].unit; u >= 0 && !slices.Contains(k.units, u) {
+				k.units = append(k.units, u)
+			}
 		}
 	}
+	slices.Sort(k.units)
 	return k
 }
 

@@ -10,6 +10,7 @@ type votedBallot struct {
 	number             string
 	line               int
 	precincts          []int // nil: the record names none that is known
+	unit               int   // -1: none, or the key has no counts of units
 	style, party, file string
 	votes              map[int]votes
 }
@@ -24,7 +25,10 @@ type votes struct {
 // ballot says what a record credits in terms of the second entry.
 func (m *translator) ballot(b *results.Ballot) votedBallot {
 	out := votedBallot{number: b.Number, line: b.Line, style: b.Style, party: b.Party, file: m.name,
-		votes: map[int]votes{}}
+		unit: -1, votes: map[int]votes{}}
+	if b.Unit >= 0 && len(m.units) > 0 {
+		out.unit = m.unit(b.Unit)
+	}
 	if b.Precinct >= 0 {
 		out.precincts = m.precincts[b.Precinct]
 	}

@@ -42,14 +42,15 @@ type translator struct {
 	choices   [][]int // by contest
 	precincts [][]int
 	strays    map[string]int // by what: its place in translation.stray
-	units     bool
+	units     []int
+	told      map[int]bool // contests whose positions the export tells apart
 }
 
 // newTranslator pairs the things of a file of results. Those that do not pair by what they say pair as
 // the thing of the export, if one is given, that has their identifier.
 func newTranslator(e *model.Election, r *results.Results, export *model.Election) (*translator, error) {
 	m := &translator{translation: &translation{name: r.Name, notes: slices.Clone(r.Notes)}, read: r, e: e,
-		strays: map[string]int{}}
+		strays: map[string]int{}, told: map[int]bool{}}
 	if r.Election == nil {
 		return m, nil
 	}
@@ -62,11 +63,12 @@ func newTranslator(e *model.Election, r *results.Results, export *model.Election
 		return nil, err
 	}
 	m.namePairs()
+	m.noteUnclear()
 	return m, nil
 }
 
-// translate says what the file counts. Units count where the key has counts of units.
-func (m *translator) translate(units bool) (*translation, error) {
+// translate says what the file counts. units are those of which the key has counts.
+func (m *translator) translate(units []int) (*translation, error) {
 	if m.pg == nil {
 		return m.translation, m.rows(m.e, m.read)
 	}
@@ -205,6 +207,9 @@ func (m *translator) byExport(pg *pairing.Pairing) {
 	}
 	for i := range m.contests {
 		j, ok := at[own.Contest(i).ID]
+		if ok && contests[j] >= 0 && m.contests[i] == contests[j] && m.unclear(i) != "" {
+			m.tellApart(i, pg, j, choices[j])
+		}
 		if !ok || m.contests[i] >= 0 || contests[j] < 0 || taken[contests[j]] {
 			continue
 		}
@@ -312,8 +317,8 @@ func (m *translator) contestName(i int) string {
 // area finds the region of a tally. A unit counts only where the key has counts of units.
 func (m *translator) area(t *results.Tally) (region, bool) {
 	out := region{unit: -1}
-	if t.Unit >= 0 && m.units {
-		out.unit = m.pg.Units.ToSecond[t.Unit]
+	if t.Unit >= 0 && len(m.units) > 0 {
+		out.unit = m.unit(t.Unit)
 		if out.unit < 0 {
 			votes, others := total(t)
 			m.strayed(fmt.Sprintf("the unit “%s”", m.pg.Primary.UnitName(t.Unit)), votes, others)
@@ -332,6 +337,20 @@ func (m *translator) area(t *results.Tally) (region, bool) {
 	slices.Sort(out.precincts)
 	out.precincts = slices.Compact(out.precincts)
 	return out, true
+}
+
+// unit finds a unit of the key; -1 for none. Where the key is of a single unit, and the results call
+// theirs what no unit is called, these are taken to be of that unit.
+func (m *translator) unit(of int) int {
+	if u := m.pg.Units.ToSecond[of]; u >= 0 || len(m.units) != 1 {
+		return u
+	}
+	note := fmt.Sprintf("“%s” of the results is taken to be unit “%s”.", m.pg.Primary.UnitName(of),
+		m.e.Units[m.units[0]].Name)
+	if !slices.Contains(m.notes, note) {
+		m.notes = append(m.notes, note)
+	}
+	return m.units[0]
 }
 
 // lostPrecinct names a precinct that the second entry does not have, unless nothing is counted there.

@@ -47,7 +47,7 @@ func (c *deckRecordCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		made := review.NewDeck{Name: c.Name, Units: c.Unit, Marks: marks, Rules: c.rules(), Received: c.Received}
+		made := review.NewDeck{Name: c.Name, Units: c.Unit, Marks: marks, Rules: c.chosen(), Received: c.Received}
 		counted, err := r.CountDeck(made)
 		if err != nil {
 			return inFile(c.Deck, err)

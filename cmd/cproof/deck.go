@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"counterproof/checks/deck"
 	"counterproof/checks/review"
@@ -77,10 +79,37 @@ func inFile(path string, err error) error {
 
 // deckRules are the flags of the rules of counting that no ballot states.
 type deckRules struct {
-	StraightParty string `enum:",unmarked,remaining,single" default:"" placeholder:"RULE" help:"What a straight-party mark fills with the party's candidates: contests not marked at all (unmarked), also votes left in a contest for several (remaining), only contests for one vote (single). By your state's law; without it, contests that the rules count differently are left out."`
+	StraightParty string `enum:",unmarked,remaining,single" default:"" placeholder:"RULE" help:"What a straight-party mark fills with the party's candidates: contests not marked at all (unmarked), also votes left in a contest for several (remaining), only contests for one vote (single). By your state's law. Without it as NIST's test elections do (unmarked), saying where the rules differ; a deck on record needs a choice."`
 	OpenPrimary   string `enum:",undervotes,each" default:"" placeholder:"RULE" help:"Marks in contests of more than one party, where one ballot holds several parties' contests: they count for nobody, as overvotes, unless this says as undervotes (undervotes), or that each contest is counted by itself (each)."`
 }
 
-func (r deckRules) rules() deck.Rules {
+// chosen are the rules that were chosen. Contests that the rules not chosen count differently are left out.
+func (r deckRules) chosen() deck.Rules {
 	return deck.Rules{StraightParty: deck.StraightParty(r.StraightParty), OpenPrimary: deck.OpenPrimary(r.OpenPrimary)}
+}
+
+// rules are the rules that were chosen, else those of NIST's test elections.
+func (r deckRules) rules() deck.Rules {
+	rules := r.chosen()
+	rules.StraightParty = cmp.Or(rules.StraightParty, deck.FillUnmarked)
+	return rules
+}
+
+// notChosen are notes on the contests that are counted by a rule that nobody chose, and that other rules
+// count differently.
+func (r deckRules) notChosen(e *model.Election, d *deck.Deck, key *deck.Key) (notes []string, err error) {
+	if r.StraightParty != "" {
+		return nil, nil
+	}
+	strict, err := deck.Count(e, d, r.chosen())
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range leftObjects(e, strict) {
+		if !slices.Contains(leftObjects(e, key), l) {
+			notes = append(notes, fmt.Sprintf("NO RULE CHOSEN: %s (%s) is counted as by --straight-party %s, and the rules differ "+
+				"there; choose by your state's law.", l.Title, l.Contest, key.Rules.StraightParty))
+		}
+	}
+	return notes, nil
 }

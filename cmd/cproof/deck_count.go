@@ -54,7 +54,11 @@ func (c *deckCountCommand) Run(s *session) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.Deck, err)
 	}
-	tallies, notes := key.Tallies, key.Words()
+	differ, err := c.notChosen(e, d, key)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.Deck, err)
+	}
+	tallies, notes := key.Tallies, append(key.Words(), differ...)
 	if c.ByUnit {
 		var lost []string
 		if tallies, lost, err = key.ByUnit(e); err != nil {

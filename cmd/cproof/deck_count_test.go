@@ -118,3 +118,21 @@ func TestADeckThatCannotBeCounted(t *testing.T) {
 	oneLineError(t, cproof(t, "deck", "count", "--second", second, "no-such.csv"), "no-such.csv: there is no such file")
 	oneLineError(t, cproof(t, "deck", "count", "--second", second, deck, "--straight-party", "all"), "--straight-party")
 }
+
+// GEN-01 (NIST) has a contest for two with two candidates of each party: the rules for straight-party
+// marks count it differently, as checks/deck/README.md has them.
+func TestWhatIsCountedByARuleThatNobodyChoseIsNamed(t *testing.T) {
+	second := filepath.Join("..", "..", "testdata", "nist", "gen-01")
+	count := func(rule ...string) ran {
+		return cproof(t, append([]string{"deck", "count", "--second", second, filepath.Join(second, "deck.csv")}, rule...)...)
+	}
+	defaults := count()
+	require.Equal(t, exitAgreed, defaults.status, defaults.err)
+	said := strings.Join(strings.Fields(defaults.err), " ")
+	require.Contains(t, said, "NO RULE CHOSEN: County Assessor (assessor) is counted as by --straight-party unmarked")
+	require.Equal(t, 1, strings.Count(said, "NO RULE CHOSEN"), said)
+	chosen := count("--straight-party", "unmarked")
+	require.Equal(t, defaults.out, chosen.out)
+	require.NotContains(t, chosen.err, "NO RULE CHOSEN")
+	require.NotEqual(t, defaults.out, count("--straight-party", "single").out)
+}

@@ -59,7 +59,8 @@ func (s *recordStream) write() {
 			w.WriteByte(',')
 		}
 		fmt.Fprintf(w, "\n{\"@type\": \"CVR.CVR\", \"BallotPrePrintedId\": \"%d\", \"BallotStyleUnitId\": \"p%d\", "+
-			"\"CurrentSnapshotId\": \"s%d\", \"CVRSnapshot\": [{\"@type\": \"CVR.CVRSnapshot\", \"@id\": \"s%d\", \"CVRContest\": [",
+			"\"CurrentSnapshotId\": \"s%d\", \"CVRSnapshot\": [{\"@type\": \"CVR.CVRSnapshot\", "+
+			"\"@id\": \"s%d\", \"CVRContest\": [",
 			s.at, s.at%50, s.at%50, s.at%50)
 	} else {
 		fmt.Fprintf(w,
@@ -116,7 +117,8 @@ func (s *recordStream) definition(w *bytes.Buffer) {
 				c, c, strings.Join(choices, ","))
 		} else {
 			fmt.Fprintf(w,
-				`<Contest xsi:type="CandidateContest" ObjectId="c%d">%s<Name>Contest %d</Name><VotesAllowed>1</VotesAllowed></Contest>`,
+				`<Contest xsi:type="CandidateContest" ObjectId="c%d">%s<Name>Contest %d</Name>`+
+					`<VotesAllowed>1</VotesAllowed></Contest>`,
 				c, strings.Join(choices, ""), c)
 		}
 	}

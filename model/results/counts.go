@@ -2,6 +2,7 @@ package results
 
 import (
 	"bytes"
+	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -21,6 +22,10 @@ func ReadCounts(f File) (*Results, error) {
 		return nil, unreadable(f, err)
 	}
 	e, _, err := cdf.Read([]cdf.Part{{Name: f.Name, Data: data}}, cdf.Options{WithoutStyles: true})
+	var fault *cdf.Error
+	if errors.Is(err, cdf.ErrWhichElection) && errors.As(err, &fault) {
+		fault.Remedy = "export the results of the election of the test deck alone"
+	}
 	if err != nil {
 		return nil, err
 	}

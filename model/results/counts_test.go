@@ -129,6 +129,14 @@ func TestFaultsOfCounts(t *testing.T) {
 	require.ErrorContains(t, err, "a second total")
 }
 
+func TestResultsOfSeveralElectionsAreOneLine(t *testing.T) {
+	two := strings.Replace(countsOf("", ""), "<Format>", "<Election><Name><Text Language=\"en\">Other</Text></Name>"+
+		"<ElectionScopeId>county</ElectionScopeId><StartDate>2027-11-02</StartDate></Election><Format>", 1)
+	_, err := Read(Bytes("counts.xml", []byte(two)))
+	require.ErrorContains(t, err, "the report holds 2 elections")
+	require.ErrorContains(t, err, "; export the results of the election of the test deck alone")
+}
+
 func TestATableOfAnyColumns(t *testing.T) {
 	columns, err := ReadColumns("precinct=Pct, contest=Race,choice=Candidate,count=Votes,party=Ballot")
 	require.NoError(t, err)

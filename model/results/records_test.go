@@ -234,10 +234,11 @@ func TestFaultsOfRecords(t *testing.T) {
 func FuzzResults(f *testing.F) {
 	f.Add([]byte(recordsXML(snapshotXML("s1", judge("", markXML("j1", yes))))))
 	f.Add([]byte(countsXML))
-	f.Add([]byte(`{"@type": "CVR.CastVoteRecordReport", "CVR": [{"@type": "CVR.CVR", "CurrentSnapshotId": "s", "CVRSnapshot": ` +
-		`[{"@type": "CVR.CVRSnapshot", "@id": "s", "CVRContest": [{"ContestId": "c", "CVRContestSelection": [{"ContestSelectionId": ` +
-		`"j", "Rank": 2, "SelectionPosition": [{"HasIndication": "yes", "NumberVotes": 1}]}]}]}]}], "Election": [{"@id": "e", ` +
-		`"Contest": [{"@type": "CVR.CandidateContest", "@id": "c", "VoteVariation": "rcv", "ContestSelection": [{"@id": "j"}]}]}]}`))
+	f.Add([]byte(`{"@type": "CVR.CastVoteRecordReport", "CVR": [{"@type": "CVR.CVR", "CurrentSnapshotId": "s", ` +
+		`"CVRSnapshot": [{"@type": "CVR.CVRSnapshot", "@id": "s", "CVRContest": [{"ContestId": "c", "CVRContestSelection": [{` +
+		`"ContestSelectionId": "j", "Rank": 2, "SelectionPosition": [{"HasIndication": "yes", "NumberVotes": 1}]}]}]}]}], ` +
+		`"Election": [{"@id": "e", "Contest": [{"@type": "CVR.CandidateContest", "@id": "c", "VoteVariation": "rcv", ` +
+		`"ContestSelection": [{"@id": "j"}]}]}]}`))
 	f.Add([]byte("precinct,party,contest,position,choice,count\na,,c,1,,3\n"))
 	for _, name := range []string{"gen-03/cvr-gen-03.json", "gen-03/err-gen-03.json", "gen-03/err-gen-03.xml"} {
 		if data, err := os.ReadFile(filepath.Join(standards, name)); err == nil {
