@@ -43,6 +43,11 @@ func (w *Window) chooseFile(head, hint string, endings []string, then func(path 
 	w.chooseFiles(head, hint, "Open", endings, false, func(paths []string) { then(paths[0]) })
 }
 
+// ChooseCSV asks for a CSV file.
+func (w *Window) ChooseCSV(head, hint string, then func(path string)) {
+	w.chooseFile(head, hint, []string{".csv"}, then)
+}
+
 // chooseFiles asks for a file, or for several, with one of the endings.
 func (w *Window) chooseFiles(head, hint, label string, endings []string, several bool, then func(paths []string)) {
 	base := documents()

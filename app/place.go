@@ -2,7 +2,7 @@
 // the sheets that are laid over it, and the work that is done beside it.
 //
 // It knows each place of the window as a Place; the places are packages of their own below
-// this one (casepage, rekey, differences, units, sign, testdeck). They are drawn with the widgets of
+// this one (casepage, rekey, differences, units, sign, testdeck, machines). They are drawn with the widgets of
 // app/ui, and say by an interface what they ask of the window. What they say and allow is
 // decided in app/desk and checks/review. Begin with Window; Place is in place.go.
 package app
@@ -17,6 +17,7 @@ import (
 	"counterproof/app/desk"
 	"counterproof/app/desk/session"
 	"counterproof/app/differences"
+	"counterproof/app/machines"
 	"counterproof/app/rekey"
 	"counterproof/app/sign"
 	"counterproof/app/testdeck"
@@ -125,6 +126,14 @@ var (
 	} = (*units.Place)(nil)
 	_ interface {
 		CaseFollower
+		Finder
+		Shower
+		Scroller
+		Printer
+		Leaver
+	} = (*machines.Place)(nil)
+	_ interface {
+		CaseFollower
 		Shower
 		Scroller
 		Printer
@@ -146,15 +155,16 @@ type places struct {
 	units       *units.Place
 	sign        *sign.Place
 	testDeck    *testdeck.Place
+	machines    *machines.Place
 }
 
 func newPlaces(w *Window, s *session.Session) places {
 	return places{casepage.New(w, s), rekey.New(w, s), differences.New(w, s), units.New(w, s), sign.New(w, s),
-		testdeck.New(w, s)}
+		testdeck.New(w, s), machines.New(w, s)}
 }
 
 func (p places) all() []Place {
-	return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign, p.testDeck}
+	return []Place{p.casePage, p.rekey, p.differences, p.units, p.sign, p.testDeck, p.machines}
 }
 
 // Place returns the place in view.

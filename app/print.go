@@ -28,6 +28,11 @@ func (w *Window) Print() {
 		w.Say("Nothing to print yet", "What is printed is not made yet; wait a moment, then try again.")
 		return
 	}
+	w.PrintPages(name, write)
+}
+
+// PrintPages writes pages as Print does.
+func (w *Window) PrintPages(name string, write func(io.Writer) error) {
 	path := ""
 	w.Work("Writing what is printed", func(context.Context) (err error) {
 		if w.printed == "" {

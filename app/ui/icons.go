@@ -40,6 +40,7 @@ const (
 	PlaceRekey       Icon = "rekey"
 	PlaceDifferences Icon = "differences"
 	PlaceUnits       Icon = "units"
+	PlaceMachines    Icon = "machines"
 	PlaceSign        Icon = "sign"
 	PlaceDeck        Icon = "deck"
 	PlaceHelp        Icon = "help"
@@ -49,7 +50,7 @@ const (
 var Icons = []Icon{
 	MarkMissing, MarkExtra, MarkSpelling, MarkOrder, MarkLine, MarkNumber, MarkPlace,
 	StateOpen, StateDecided, StateCleared, StateOnDisk, StateSealed, StateWarning, StateLocked, StateFree, StateNext,
-	PlaceCase, PlaceRekey, PlaceDifferences, PlaceUnits, PlaceSign, PlaceDeck, PlaceHelp,
+	PlaceCase, PlaceRekey, PlaceDifferences, PlaceUnits, PlaceSign, PlaceDeck, PlaceMachines, PlaceHelp,
 }
 
 // Each is drawn on a field of 24 by 24 with a stroke of 2, as with one pen.
@@ -83,6 +84,8 @@ var drawings = map[Icon]string{
 		`L22 4 C19 3 15 3 12 5"/><path d="M5 12 L9 8"/><path d="M15 8 L19 12"/>`,
 	PlaceUnits: `<path d="M4 3 L20 3 L20 21 L4 21 Z"/><path d="M8 7 L16 7"/><path d="M8 11 L16 11"/><path d="M9 ` +
 		`17 L15 17"/>`,
+	PlaceMachines: `<path d="M5 3 L15 3 L19 7 L19 21 L5 21 Z"/><path d="M9 7 L9 10"/><path d="M12 7 L12 10"/><path ` +
+		`d="M15 8 L15 10"/><path d="M8 16 L11 19 L16 13"/>`,
 	PlaceSign: `<path d="M2 20 L22 20"/><path d="M4 15 C8 4 11 4 9 11 C8 15 11 15 12 12 C13 9 15 9 15 12 C15 15 ` +
 		`18 15 20 11"/>`,
 	PlaceDeck: `<path d="M7 3 L21 3 L21 17"/><path d="M3 7 L17 7 L17 21 L3 21 Z"/><path d="M6 12 L10 12"/><path d="M6 ` +

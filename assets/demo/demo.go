@@ -7,7 +7,8 @@
 // were corrected (corrected.xml), export.xml as an office's workbook with its mapping
 // (lists/), the printed proofs that both entries should agree with (proofs/), the
 // certified list of candidates and the district table with one mistake that export and
-// proofs share (certified/), and the list of what is planted (PLANTED.md for people,
+// proofs share (certified/), the cards and what the machines in the warehouse show (warehouse/),
+// and the list of what is planted (PLANTED.md for people,
 // planted.csv for tests).
 package demo
 
@@ -28,14 +29,16 @@ import (
 // FS holds the files of the demo election: export.xml, corrected.xml,
 // PLANTED.md, planted.csv, README.txt, the CSV sheets in second, the certified
 // documents with their mappings in certified, the PDF files in proofs and the
-// workbook with its mapping in lists. Treat it as read-only.
+// workbook with its mapping in lists, and the ledger of cards with what the machines show in
+// warehouse. Treat it as read-only.
 //
 //go:embed export.xml corrected.xml PLANTED.md planted.csv README.txt second/*.csv certified/* proofs/*.pdf lists
+//go:embed warehouse/*.csv
 var FS embed.FS
 
 // unwritten are the files of FS that are for tests and not for the folder that
 // Write fills.
-var unwritten = map[string]bool{"planted.csv": true}
+var unwritten = map[string]bool{"planted.csv": true, "warehouse/planted.csv": true}
 
 // ErrExists is wrapped by the error of Write when a file of the demo election
 // would replace one that says something else.
@@ -43,8 +46,8 @@ var ErrExists = errors.New("is already there and is not the demo election's")
 
 // Write puts the demo election into the folder dir, which is made if need be:
 // export.xml, corrected.xml, PLANTED.md, README.txt, the sheets in second, the
-// certified documents in certified, the printed proofs in proofs and the workbook in
-// lists.
+// certified documents in certified, the printed proofs in proofs, the workbook in lists and
+// the warehouse in warehouse.
 //
 // It never replaces a file. Where one of the same name is there with other
 // content, Write changes nothing and returns an error that names it and wraps

@@ -103,7 +103,7 @@ func TestWriteFillsANewFolderAndMayBeRepeated(t *testing.T) {
 		"certified/candidates.csv", "certified/candidates.json", "certified/districts.csv", "certified/districts.json",
 		"second/election.csv", "second/parties.csv", "second/precincts.csv", "second/contests.csv",
 		"second/choices.csv", "second/ballots.csv", "second/styles.csv", "second/units.csv",
-		"lists/lists.xlsx", "lists/mapping.json"), written)
+		"lists/lists.xlsx", "lists/mapping.json", "warehouse/cards.csv", "warehouse/machines.csv"), written)
 	assert.NoError(t, demo.Write(dir), "the same files are there already")
 }
 
@@ -165,6 +165,13 @@ func TestTwelveKindsOfMistakeInTheExportAndTwoSlipsInTheSecondEntry(t *testing.T
 	}
 	assert.Len(t, kinds, 12)
 	assert.Equal(t, 2, slips)
+}
+
+// PLANTED.md lists what is wrong in the warehouse.
+func TestWhatIsPlantedInTheWarehouseIsListed(t *testing.T) {
+	for _, row := range rows(t, "warehouse/planted.csv") {
+		assert.Contains(t, read(t, "PLANTED.md"), "| "+row["unit"]+" | "+row["what"]+" | `"+row["check"]+"` |")
+	}
 }
 
 // What each mistake looks like in the two exports, so that neither file can lose

@@ -22,6 +22,7 @@ func (r *Report) compose() (*document, error) {
 	c.coverage()
 	c.findings()
 	c.testDecks()
+	c.loading()
 	if r.Annex == "" { // a report of before rendering 5 holds the ballots itself
 		c.ballots(r.Ballots())
 	}

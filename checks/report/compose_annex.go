@@ -55,12 +55,12 @@ func (c *composer) ballots(a *Annex) {
 		c.add(section{"Polling sites"}, t)
 	}
 	if len(a.Units) > 0 {
-		c.add(section{"Voting units"}, cards(a.Units))
+		c.add(section{"Voting units"}, cardHeaders(a.Units))
 	}
 }
 
-// cards composes the table of the units. It has a column for their use if any unit states one.
-func cards(units []Unit) table {
+// cardHeaders composes the table of the units. It has a column for their use if any unit states one.
+func cardHeaders(units []Unit) table {
 	used := slices.ContainsFunc(units, func(u Unit) bool { return u.Use != "" })
 	t := table{caption: "Voting units and their card headers", heads: []string{"Unit", "Polling site"}}
 	if used {

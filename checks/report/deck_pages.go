@@ -130,7 +130,8 @@ func (p *DeckPages) sheet(b *deck.Ballot, of int) []block {
 	if s := p.style(b.Style); s != "–" {
 		under += ", style " + s
 	}
-	blocks := []block{sheetOfBallot{strconv.Itoa(b.Number), fmt.Sprintf("of %s", english.Plural(of, "ballot", "")), under}}
+	blocks := []block{sheet{title: "Ballot " + strconv.Itoa(b.Number),
+		of: fmt.Sprintf("of %s", english.Plural(of, "ballot", "")), under: under}}
 	if len(b.Marks) == 0 {
 		blocks = append(blocks, paragraph{stress("A blank ballot: fill nothing."), body})
 	}

@@ -94,8 +94,27 @@ type (
 		// number of votes. It is nil where no targets are drawn.
 		marks []string
 	}
-	// sheetOfBallot begins a page for one ballot of a test deck.
-	sheetOfBallot struct{ number, of, under string }
+	// sheet begins a page for one ballot of a test deck, or for one voting unit. A recto begins on an odd
+	// page, so that what follows on the next is on its back.
+	sheet struct {
+		title, of, under string
+		recto            bool
+	}
+	// form has rows with room to write in, or with what must be read there.
+	form struct {
+		// heads stand above the boxes: one that is ticked, two for initials. Without heads, no boxes are drawn.
+		heads []string
+		rows  []formRow
+	}
+	formRow struct {
+		label, under string
+		// value stands in large type; without one there are lines to write on, at least one.
+		value words
+		lines int
+	}
+	// labels are cards' labels, ten on a page.
+	labels    struct{ of []cardLabel }
+	cardLabel struct{ card, unit, site, election, export string }
 )
 
 type role int

@@ -120,6 +120,9 @@ func makeWith(ctx context.Context, r *review.Review, exceptions map[string]strin
 	if out.TestDecks, err = m.testDecks(); err != nil {
 		return nil, err
 	}
+	if out.Loading, err = m.loading(out.TestDecks); err != nil {
+		return nil, err
+	}
 	stage(2)
 	out.Findings, out.Causes = m.findings(rounds), m.causes()
 	stage(3)

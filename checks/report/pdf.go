@@ -74,6 +74,7 @@ type page struct {
 	y     float64
 	title string
 	part  string
+	bare  map[int]bool // the pages that have no foot
 }
 
 func newPage(d *document, made string) *page {
@@ -94,7 +95,7 @@ func newPage(d *document, made string) *page {
 	for _, t := range []*typeface{sans, sansBold, serif, serifBold} {
 		f.AddUTF8FontFromBytes(t.family, t.style, bytes.Clone(t.ttf))
 	}
-	p := &page{f: f, d: d, title: d.title}
+	p := &page{f: f, d: d, title: d.title, bare: map[int]bool{}}
 	p.part = frontPage
 	p.f.AddPage()
 	p.y = top - 4
@@ -193,7 +194,10 @@ func (p *page) feet() {
 	y := pageHeight - 12.0
 	foot := settable(p.d.foot)
 	for n := 1; n <= total; n++ {
-		p.f.SetPage(n)
+		p.f.SetPage(n) // of the last page too: the library writes pages up to this one
+		if p.bare[n] {
+			continue
+		}
 		p.rule(left, y-3.6, measure, 0.15)
 		p.ink(faded)
 		p.f.SetFont("sans", "B", footSize+1) // forces the font to be set again on this page

@@ -54,8 +54,12 @@ func (p *page) block(b block) {
 		p.entry(b)
 	case contestList:
 		p.contests(b)
-	case sheetOfBallot:
-		p.sheetOfBallot(b)
+	case sheet:
+		p.sheet(b)
+	case form:
+		p.form(b)
+	case labels:
+		p.labels(b)
 	}
 }
 

@@ -24,20 +24,3 @@ func (p *page) target(x, y float64, mark string) {
 		p.text(x+(targetWidth-w)/2, y+smallSize*point*0.35, smallSize, sansBold, mark)
 	}
 }
-
-// sheetOfBallot begins the page of one ballot.
-func (p *page) sheetOfBallot(b sheetOfBallot) {
-	p.part = "Ballot " + b.number
-	p.newPage()
-	p.f.Bookmark(settable(p.part), 0, 0)
-	p.text(left, p.y+ascent(titleSize), titleSize, sansBold, "Ballot "+b.number)
-	p.ink(faded)
-	w := sans.width(b.of, bodySize*point)
-	p.text(pageWidth-right-w, p.y+ascent(titleSize), bodySize, sans, b.of)
-	p.ink(black)
-	p.y += height(1, titleSize)
-	p.lines(left, subSize, lay(stress(b.under), subSize, measure))
-	p.y += 1
-	p.rule(left, p.y, measure, 0.5)
-	p.y += 3
-}

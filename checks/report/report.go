@@ -27,7 +27,8 @@ const Format = "counterproof-report/1"
 // the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
 // export had come in, and counts none of it as independent; it states the program that made the
 // report, and its evidence folder says how to check it on Windows; and it knows exports that are
-// tables, and certified documents. Rendering 7 has the test decks.
+// tables, and certified documents. Rendering 7 has the test decks and
+// the cards at the machines.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
@@ -76,7 +77,9 @@ type Report struct {
 	Certified *Certified `json:"certified,omitzero"`
 	// TestDecks are the test decks, with what was held against their keys; nil if there are none.
 	TestDecks *TestDecks `json:"test_decks,omitzero"`
-	Overview  Overview   `json:"overview"`
+	// Loading is what was done with the cards at the machines; nil where nothing was.
+	Loading  *Loading `json:"loading,omitzero"`
+	Overview Overview `json:"overview"`
 
 	Findings    []Finding    `json:"findings"`
 	Causes      []Cause      `json:"causes"`

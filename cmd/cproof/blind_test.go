@@ -213,6 +213,7 @@ var blindCommands = map[string][]string{
 	"evidence": {"CASE out"}, "verify": {"CASE", "CASE --head " + strings.Repeat("01", 32)}, "log": {"CASE", "CASE " +
 		"--after 3"},
 	"cards": {"findings CASE", "findings CASE --format json", "plan CASE", "plan CASE --format csv --out out.csv",
+		"plan CASE --format sheets --out sheets.pdf",
 		"seals CASE", "ledger CASE --by HV roster.csv", "at CASE S-1 --by IT --card C-1 --header 1-01",
 		"rules CASE --zone UTC --changes-itself --signed-by HV,IT --passphrase-fd 0",
 		"sign CASE S-1 --signed-by HV,IT --passphrase-fd 0",

@@ -13,6 +13,7 @@ import (
 
 	"counterproof/checks/finding"
 	"counterproof/checks/loading"
+	"counterproof/checks/report"
 	"counterproof/checks/review"
 	"counterproof/model/cards"
 	"counterproof/model/casefile"
@@ -91,8 +92,8 @@ func (s *sheet) clock(c *loading.Clock, at time.Time) {
 // cardsPlanCommand is "cproof cards plan".
 type cardsPlanCommand struct {
 	onCase
-	Format string `enum:"text,csv" default:"text" placeholder:"text|csv" help:"How to write it: text for reading, csv for a spreadsheet."`
-	Out    string `placeholder:"FILE" help:"Write it to this file instead of to the screen."`
+	Format string `enum:"text,csv,sheets,labels" default:"text" placeholder:"text|csv|sheets|labels" help:"How to write it: text for reading, csv for a spreadsheet, sheets for load sheets as PDF, labels for labels of the cards as PDF."`
+	Out    string `placeholder:"FILE" help:"Write it to this file instead of to the screen; a PDF needs one."`
 	replacing
 }
 
@@ -101,19 +102,28 @@ func (cardsPlanCommand) Help() string {
 	return `Lists the voting units by site, at a site those with most districts first, because loading takes longer with
 each. The headers are those of the last export: whoever keys what a unit shows does not look at them before.
 
-    cproof cards plan tarnwick.counterproof`
+    cproof cards plan tarnwick.counterproof
+    cproof cards plan tarnwick.counterproof --format sheets --out sheets.pdf`
 }
 
 // Run writes the plan.
 func (c *cardsPlanCommand) Run(s *session) error {
+	if c.Out == "" && (c.Format == "sheets" || c.Format == "labels") {
+		return fmt.Errorf("a PDF is not written to the screen; name its file with --out")
+	}
 	to, err := c.place(c.Out, c.Case)
 	if err != nil {
 		return err
 	}
 	return readingMachines(c.Case, func(m *review.Machines) error {
 		return s.deliver(to, startProgress(s.err, false, ""), func(w io.Writer, p page) error {
-			if c.Format == "csv" {
+			switch c.Format {
+			case "csv":
 				return planCSV(w, m)
+			case "sheets":
+				return report.PagesOf(m, time.Now()).LoadSheets(w)
+			case "labels":
+				return report.PagesOf(m, time.Now()).CardLabels(w)
 			}
 			text := &sheet{page: p}
 			text.plan(m)
@@ -239,10 +249,8 @@ func (c *cardsLedgerCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		for i := range list {
-			if list[i].Export, err = exportDigest(of.State(), list[i].Export); err != nil {
-				return fmt.Errorf("%s: card %s: %w", c.File, list[i].Label, err)
-			}
+		if list, err = review.NameExports(of.State(), list); err != nil {
+			return fmt.Errorf("%s: %w", c.File, err)
 		}
 		if err := review.New(of).MakeCards(who, list...); err != nil {
 			return fmt.Errorf("%s: %w", c.File, err)
@@ -252,23 +260,4 @@ func (c *cardsLedgerCommand) Run(s *session) error {
 				nameIn(of.State(), who), of.State().Seq))
 		})
 	})
-}
-
-// exportDigest is the digest of an export that a ledger names by its digest or its name.
-func exportDigest(state *casefile.State, named string) (string, error) {
-	found := map[string]bool{}
-	for _, x := range state.Exports {
-		if x.Name == named {
-			found[x.Digest.String()] = true
-		}
-	}
-	switch len(found) {
-	case 0:
-		return strings.ToLower(named), nil
-	case 1:
-		for digest := range found {
-			return digest, nil
-		}
-	}
-	return "", fmt.Errorf("several exports of this case are called %q; give the digest", named)
 }

@@ -33,6 +33,7 @@ var documents = []document{
 	{path: "cmd/cproof/README.md"},
 	{path: "checks/README.md"},
 	{path: "checks/witness/README.md"},
+	{path: "checks/loading/README.md"},
 	{path: "model/casefile/README.md"},
 	{path: "checks/report/README.md", after: "model/casefile/README.md"},
 }

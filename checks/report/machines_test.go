@@ -1,0 +1,133 @@
+package report_test
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"counterproof/checks/internal/casetest"
+	"counterproof/checks/report"
+	"counterproof/checks/review"
+	"counterproof/model/cards"
+)
+
+// loaded is the demo with its corrected export and a card for each unit; the first two units are read, the
+// first is signed for, and the second's clock is an hour behind.
+func loaded(t *testing.T) *review.Review {
+	t.Helper()
+	r := casetest.Finished(t)
+	require.NoError(t, r.SetMachineRules(pageRules, programmer, second))
+	m, err := r.Machines()
+	require.NoError(t, err)
+	var ledger []cards.Card
+	for i, u := range m.Warehouse.Plan.Units {
+		from := r.Case().State().Exports[1]
+		if i == 11 {
+			from = r.Case().State().Exports[0] // an old one
+		}
+		ledger = append(ledger, cards.Card{Label: fmt.Sprintf("C-%02d", i+1), Unit: u.Name, Export: from.Digest.String(),
+			Made: "2027-10-13", By: "OF"})
+	}
+	require.NoError(t, r.MakeCards(programmer, ledger...))
+	for i := range 2 {
+		u := m.Warehouse.Plan.Units[i]
+		now := time.Date(2027, 10, 14, 13, 0, 0, 0, time.UTC)
+		screen := m.Warehouse.Clock.Must(now).Screen().Add(-time.Duration(i) * time.Hour)
+		read := func(field cards.Field, name, value string, list ...string) {
+			one := cards.Reading{Unit: u.Name, Field: field, Name: name, Value: value, List: list}
+			if field == cards.Clock {
+				one.Read = now.Format(time.RFC3339)
+			}
+			require.NoError(t, r.ReadUnit(second, one))
+		}
+		read(cards.Header, "", "", u.Header...)
+		read(cards.Election, "", "General Election")
+		read(cards.Date, "", "2027-11-02")
+		read(cards.Label, "", ledger[i].Label)
+		read(cards.Clock, "", screen.Format(cards.ClockLayout))
+		for _, key := range pageRules.Keys {
+			read(cards.Key, key, cards.Turns)
+		}
+		read(cards.Zero, "", cards.AllZero)
+		read(cards.Initials, "", "", "A1", "A2")
+		for _, counter := range pageRules.Counters {
+			read(cards.Counter, counter, "12")
+		}
+		for n, place := range pageRules.Seals {
+			read(cards.SealApplied, place, fmt.Sprintf("41%02d", 2*i+n))
+		}
+	}
+	require.NoError(t, r.SignUnit(m.Warehouse.Plan.Units[0].Name, programmer, second))
+	return r
+}
+
+// The part says of each unit what was expected, read, sealed and signed; its first sentence counts no more
+// than what was held.
+func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
+	without, err := report.Make(casetest.Finished(t))
+	require.NoError(t, err)
+	require.Nil(t, without.Loading, "nothing was loaded")
+
+	r := loaded(t)
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	first := made.Loading.Said[0]
+	for _, words := range []string{"list – no certified list was held", "proof and export – what the second " +
+		"party keyed was held against the export, and no difference is open", "the cards of 11 of 12 units",
+		"at 1 of 12 units everything was done and signed",
+		"test deck – no machine's count of a test deck is on record"} {
+		assert.Contains(t, first, words)
+	}
+	assert.Equal(t, "11 units are not done.", made.Loading.Said[1])
+	one, two := made.Loading.Units[0], made.Loading.Units[1]
+	assert.Empty(t, one.Left)
+	assert.Empty(t, one.Findings)
+	assert.Len(t, one.Visits[0].By, 2)
+	assert.Empty(t, two.Visits[0].By)
+	require.Len(t, two.Findings, 1)
+	assert.Contains(t, two.Findings[0].Message, "1 hour behind")
+
+	var pdf, html bytes.Buffer
+	require.NoError(t, made.PDF(&pdf))
+	require.NoError(t, made.HTML(&html))
+	if *keepDeck != "" {
+		deckPDF(t, "report", func(w *bytes.Buffer) error { return made.PDF(w) })
+	}
+	text := strings.Join(strings.Fields(poppler(t, pdf.String(), "pdftotext", "-raw", "FILE", "-")), " ")
+	for _, words := range []string{"Loading", "Signed by Odile Farrow", "Nobody signed for this visit", "4100",
+		"Link by link"} {
+		assert.Contains(t, text, words)
+		assert.Contains(t, html.String(), words)
+	}
+
+	// Whoever makes it again from the case gets the same bytes.
+	again, err := report.Make(review.New(r.Case()))
+	require.NoError(t, err)
+	assert.Equal(t, made.Loading, again.Loading)
+}
+
+// What two of different parties accepted is no open finding, and the sentence says that it was accepted.
+func TestAnAcceptedFindingAtAMachineIsSettledInTheReport(t *testing.T) {
+	r := loaded(t)
+	m, err := r.Machines()
+	require.NoError(t, err)
+	var clock string
+	for _, i := range m.Items {
+		if strings.Contains(i.Message, "1 hour behind") {
+			clock = i.ID
+		}
+	}
+	require.NoError(t, r.DecideUnit(review.UnitVerdict{Findings: []string{clock}, Outcome: cards.Accept,
+		Reason: "the clock is not used"}, programmer, second))
+	require.NoError(t, r.SignUnit(m.Warehouse.Plan.Units[1].Name, programmer, second))
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	assert.Contains(t, made.Loading.Said[0], "at 2 of 12 units everything was done")
+	assert.Contains(t, made.Loading.Said[0], "agrees or was accepted")
+	assert.Equal(t, "the clock is not used", made.Loading.Units[1].Findings[0].Decisions[0].Reason)
+}
