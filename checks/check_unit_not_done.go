@@ -21,6 +21,7 @@ and signed for it. What of that is left is listed for each unit. Needs a case wi
 	Advice: `Go to the unit and do what is left. Only a unit that is not used may be accepted as it is, with ` +
 		`the reason.`,
 	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
+	Progress: true,
 	Sentence: sayUnitNotDone,
 },
 }

@@ -48,6 +48,8 @@ type Check struct {
 	// Machine are the outcomes that two of different parties may decide about a finding at a voting
 	// unit; none where a finding is no such one.
 	Machine []cards.Outcome
+	// Progress is set where a finding at a voting unit says what is left to do there.
+	Progress bool
 	// Keying is set where a finding is about the second entry alone: no configuration can
 	// be wrong there, and no document certifies what two people keyed differently.
 	Keying bool

@@ -102,6 +102,28 @@ func (m *Machines) Visit(unit string) (last *loading.Visit) {
 	return last
 }
 
+// missingAtMachines lists the findings at the voting units that are not settled. A unit at which nobody
+// was yet is none of them: a report may be signed before the cards are loaded, and says so.
+func (r *Review) missingAtMachines(state *casefile.State) (list []Missing, err error) {
+	if len(state.MachineRules) == 0 || !state.Sealed(casefile.ScopeUnits) {
+		return nil, nil
+	}
+	m, err := r.Machines()
+	if err != nil {
+		return nil, err
+	}
+	for i := range m.Items {
+		item := &m.Items[i]
+		switch {
+		case item.Status == StatusSettled, item.Status == StatusCleared:
+		case checks.Of(item.Check).Progress && len(m.Of(item.Unit)) == 0:
+		default:
+			list = append(list, Missing{item.ID, "Settle at the machine: " + item.Message})
+		}
+	}
+	return list, nil
+}
+
 // warehouse is what was derived from exports for the machines, cached with its inputs.
 type warehouse struct {
 	primary, second *model.Election

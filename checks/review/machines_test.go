@@ -80,6 +80,17 @@ func firstOpen(m *review.Machines) *review.UnitItem {
 func TestTheWarehouseOfTheDemo(t *testing.T) {
 	r, machines := atMachines(t, "corrected.xml")
 	require.Len(t, open(machines()), 12, "nobody was at any unit")
+	left := func() (list []string) {
+		missing, err := r.MissingToSign()
+		require.NoError(t, err)
+		for _, m := range missing {
+			if strings.HasPrefix(m.Words, "Settle at the machine: ") {
+				list = append(list, m.ID)
+			}
+		}
+		return list
+	}
+	require.Empty(t, left(), "a report may be signed before the cards are loaded")
 	units := machines().Warehouse.Plan.Units
 	for i, u := range units {
 		require.NoError(t, r.ReadUnit(second, screenOf(machines(), u.Name, fmt.Sprintf("%04d", i))...))
@@ -94,6 +105,7 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 	m := machines()
 	require.Equal(t, []string{"wrong-card " + a, "unit-not-done " + a}, open(m))
 	id := m.Items[0].ID
+	require.Equal(t, []string{id, m.Items[1].ID}, left())
 	verdict := review.UnitVerdict{Findings: []string{id}, Outcome: cards.SwapCard, Reason: "exchanged"}
 	require.ErrorContains(t, r.DecideUnit(verdict, second), "programmer")
 	require.ErrorContains(t, r.DecideUnit(review.UnitVerdict{Findings: []string{id}, Outcome: cards.SetClock, Reason: "x"},
@@ -102,6 +114,7 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 		Reason: "x"}, programmer, second), "no finding")
 	require.NoError(t, r.DecideUnit(verdict, programmer, second))
 	require.Equal(t, review.StatusWaiting, machines().Item(id).Status)
+	require.Contains(t, left(), id)
 	require.ErrorContains(t, r.SignUnit(a, programmer, second), "was not read", "the screen has to be read with this card")
 
 	again := screenOf(machines(), a, "0900")
@@ -111,6 +124,7 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 	require.NoError(t, r.SignUnit(a, programmer, second))
 	require.Empty(t, open(machines()))
 	require.Equal(t, review.StatusCleared, machines().Item(id).Status)
+	require.Empty(t, left())
 
 	// What is gone at a later visit and was not decided stays open.
 	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: b, Field: cards.Visit},

@@ -100,6 +100,11 @@ func (r *Review) MissingToSign() ([]Missing, error) {
 		return nil, err
 	}
 	list = append(list, missingOfDecks(decks)...)
+	atMachines, err := r.missingAtMachines(state)
+	if err != nil {
+		return nil, err
+	}
+	list = append(list, atMachines...)
 	for _, seat := range casefile.Seats {
 		if len(state.Holders(seat)) == 0 {
 			list = append(list, Missing{"seat " + string(seat), fmt.Sprintf("Enrol the %s, who signs.", seat.Words())})
