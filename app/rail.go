@@ -68,6 +68,9 @@ var (
 	_ desktop.Hoverable = (*tab)(nil)
 )
 
+// tabRoom is the room above and below a tab's words at most, so that all tabs have theirs at large text.
+const tabRoom = 9
+
 func newTab(icon ui.Icon, name string, do func()) *tab {
 	t := &tab{name: name, icon: icon, do: do, may: true,
 		surface: ui.NewSurface("", ""), edge: ui.NewSurface("", ""), drawing: ui.NewDrawing(icon, ui.ColorRailInk),
@@ -75,7 +78,7 @@ func newTab(icon ui.Icon, name string, do func()) *tab {
 		words: ui.NewWords(ui.SizeBody, ui.Run{Text: name, Face: ui.SansBold, Color: ui.ColorRailInk})}
 	t.lockSide = container.NewStack(t.lock)
 	t.box = container.NewStack(t.surface, ui.Inset(0.4, 0.4, t.edge),
-		ui.Inset(2.4, 2.2, ui.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
+		ui.InsetAtMost(2.4, 2.2, tabRoom, ui.MiddleCells(1.8, []float32{0, 1, 0}, t.drawing, t.words, t.lockSide)))
 	t.ExtendBaseWidget(t)
 	t.dress()
 	return t

@@ -184,6 +184,8 @@ func TestPictures(t *testing.T) {
 		w.Press("Return")
 		w.Tap("Go on to sign it")
 		w.Sign("p1", "p2")
+		w.Go("Sign") // the note that it is signed is in the header for a while
+		w.Go("Test deck")
 	}
 	typing := func(t *testing.T, w *windowtest.Window) {
 		deck(t, w)

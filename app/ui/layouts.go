@@ -219,6 +219,26 @@ func Inset(x, y float32, o fyne.CanvasObject) *fyne.Container {
 	return container.New(inset{x, y}, o)
 }
 
+// InsetAtMost is Inset with at most so many points above and below, however large the text is.
+func InsetAtMost(x, y, most float32, o fyne.CanvasObject) *fyne.Container {
+	return container.New(insetAtMost{x, y, most}, o)
+}
+
+type insetAtMost struct{ x, y, most float32 }
+
+func (i insetAtMost) high() float32 { return min(gap(i.y), i.most) }
+
+func (i insetAtMost) Layout(objects []fyne.CanvasObject, s fyne.Size) {
+	for _, o := range objects {
+		o.Move(fyne.NewPos(gap(i.x), i.high()))
+		o.Resize(fyne.NewSize(s.Width-2*gap(i.x), s.Height-2*i.high()))
+	}
+}
+
+func (i insetAtMost) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return inset{}.MinSize(objects).AddWidthHeight(2*gap(i.x), 2*i.high())
+}
+
 // InsetBelow is Inset with other paddings above than below.
 func InsetBelow(x, above, below float32, o fyne.CanvasObject) *fyne.Container {
 	return container.New(insetBelow{x, above, below}, o)
