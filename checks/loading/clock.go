@@ -23,7 +23,8 @@ type Clock struct {
 // ClockOf makes the county's clock. date is the day of the election, YYYY-MM-DD. The error says what
 // is wrong with the zone or the date.
 func ClockOf(rules cards.Rules, date string) (*Clock, error) {
-	if rules.Zone == "" || rules.Zone == "Local" {
+	// The database still has EST and MST, which never change, and their like: none is a place's time.
+	if !strings.Contains(rules.Zone, "/") || strings.HasPrefix(rules.Zone, "Etc/") {
 		return nil, fmt.Errorf("name the county's time zone as the tz database does, such as America/New_York")
 	}
 	zone, err := time.LoadLocation(rules.Zone)
@@ -65,6 +66,9 @@ func (m Must) Screen() time.Time {
 func (c *Clock) Must(at time.Time) Must {
 	now := at.In(c.zone)
 	m := Must{Now: now, Itself: now, Fixed: now, ChangesItself: c.changesItself}
+	if now.After(c.morning) {
+		return m
+	}
 	m.Change = offset(c.morning) - offset(now)
 	if m.Change != 0 {
 		name, seconds := c.morning.Zone()
