@@ -127,3 +127,18 @@ func TestASealOfAnotherUnitIsFoundAtAFirstOpening(t *testing.T) {
 	require.Equal(t, two[1].Name, faults[0].Unit)
 	require.Equal(t, "unit "+two[0].Name+", lid", faults[0].Before)
 }
+
+// Which card a unit must hold is not said before the label in it is read.
+func TestAStaleCardIsNotNamedBeforeItsLabelIsRead(t *testing.T) {
+	w := newWarehouse(t, 0)
+	u := w.some(1)[0]
+	for i := range w.Ledger {
+		if w.Ledger[i].Unit == u.Name {
+			w.Ledger[i].Export = strings.Repeat("ab", 32)
+		}
+	}
+	require.Len(t, w.AtUnit(&u, w.Visits()), 1)
+	w.drop(u.Name, cards.Label)
+	require.Empty(t, w.AtUnit(&u, w.Visits()))
+	require.NotEmpty(t, w.Findings())
+}
