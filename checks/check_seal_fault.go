@@ -58,6 +58,8 @@ func saySealFault(f *finding.Finding) string {
 			x.Recorded)
 	case x.Number == "":
 		return at + fmt.Sprintf("no seal was found, and %s is the one last recorded there.", x.Recorded)
+	case x.Recorded == "":
+		return at + fmt.Sprintf("seal %s was found, and that number was recorded at %s.", x.Number, x.Before)
 	case x.Before != "":
 		return at + fmt.Sprintf("seal %s was found, and %s is the one last recorded there; %s was recorded at %s.", x.Number,
 			x.Recorded, x.Number, x.Before)

@@ -94,6 +94,11 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 	w.hold()
 	w.explain()
 	w.compareBallots()
+	if len(read) > 0 {
+		if err := w.something(read[0].Name); err != nil {
+			return nil, err
+		}
+	}
 	return w.out, nil
 }
 
@@ -147,7 +152,11 @@ func (w *comparison) read(read []*results.Results) error {
 		translators[i] = m
 		m.together(w.fold)
 	}
+	var recorded []*translator
 	for i, m := range translators {
+		if read[i].Records > 0 {
+			recorded = append(recorded, m)
+		}
 		t, err := m.translate(w.key.units)
 		if err != nil {
 			return err
@@ -161,6 +170,7 @@ func (w *comparison) read(read []*results.Results) error {
 		w.counted[i].figures = w.folded(w.counted[i].contest, w.counted[i].figures)
 	}
 	w.counted = united(w.counted)
+	w.unlisted(recorded)
 	w.everywhere()
 	w.counted = split(w.counted)
 	return nil

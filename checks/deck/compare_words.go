@@ -84,7 +84,7 @@ func (d *Difference) CauseWords() []string {
 	switch len(d.Causes) {
 	case 0:
 		if len(d.Cells) == 0 {
-			out = append(out, "The totals do not show it: single records credit something else than the deck gives.")
+			out = append(out, "No total that was compared shows it: single records credit something else than the deck gives.")
 			break
 		}
 		out = append(out, "Cause: none of those that were tried gives these counts.")

@@ -23,12 +23,13 @@ type Clock struct {
 // ClockOf makes the county's clock. date is the day of the election, YYYY-MM-DD. The error says what
 // is wrong with the zone or the date.
 func ClockOf(rules cards.Rules, date string) (*Clock, error) {
-	if rules.Zone == "" || rules.Zone == "Local" {
+	if rules.Zone == "" {
 		return nil, fmt.Errorf("name the county's time zone as the tz database does, such as America/New_York")
 	}
 	zone, err := time.LoadLocation(rules.Zone)
-	if err != nil {
-		return nil, fmt.Errorf("%q is no time zone of the tz database; write it like America/New_York", rules.Zone)
+	// The database also has EST and MST, which never change, and their like: none is a place's time.
+	if err != nil || !strings.Contains(rules.Zone, "/") || strings.HasPrefix(rules.Zone, "Etc/") {
+		return nil, fmt.Errorf("%q is no time zone of a place in the tz database; write it like America/New_York", rules.Zone)
 	}
 	day, err := time.ParseInLocation(time.DateOnly, date, zone)
 	if err != nil {
@@ -65,6 +66,9 @@ func (m Must) Screen() time.Time {
 func (c *Clock) Must(at time.Time) Must {
 	now := at.In(c.zone)
 	m := Must{Now: now, Itself: now, Fixed: now, ChangesItself: c.changesItself}
+	if now.After(c.morning) {
+		return m
+	}
 	m.Change = offset(c.morning) - offset(now)
 	if m.Change != 0 {
 		name, seconds := c.morning.Zone()

@@ -128,7 +128,7 @@ func TestHowFarAClockIsOff(t *testing.T) {
 }
 
 func TestAClockThatCannotBe(t *testing.T) {
-	for _, zone := range []string{"", "Local", "Eastern", "America/Nowhere", "../etc/passwd"} {
+	for _, zone := range []string{"", "Local", "Eastern", "EST", "EST5EDT", "UTC", "Etc/GMT+5", "America/Nowhere", "../etc/passwd"} {
 		_, err := loading.ClockOf(cards.Rules{Zone: zone}, "2027-11-02")
 		require.ErrorContains(t, err, "time zone", zone)
 	}
@@ -138,4 +138,13 @@ func TestAClockThatCannotBe(t *testing.T) {
 	require.NoError(t, err)
 	_, err = clock.Off("noon", time.Now())
 	require.ErrorContains(t, err, "2026-11-03 07:05")
+}
+
+// After the election, clocks that change are no change before it.
+func TestNoClockChangesBeforeAnElectionThatIsOver(t *testing.T) {
+	clock, err := loading.ClockOf(cards.Rules{Zone: "America/New_York"}, "2027-11-02")
+	require.NoError(t, err)
+	must := clock.Must(time.Date(2027, time.November, 20, 15, 0, 0, 0, time.UTC))
+	assert.Zero(t, must.Change)
+	assert.Equal(t, "2027-11-20 10:00", must.Screen().Format(cards.ClockLayout))
 }

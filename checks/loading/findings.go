@@ -41,7 +41,8 @@ func (w *Warehouse) Findings() Found {
 	return out
 }
 
-// AtUnit are the findings of one unit but for what is left to do there.
+// AtUnit are the findings of one unit but for what is left to do there. Before the card's label is read, its
+// card is not named.
 func (w *Warehouse) AtUnit(u *Unit, visits []Visit) []finding.Finding {
 	var list []*Visit
 	for i := range visits {
@@ -49,7 +50,16 @@ func (w *Warehouse) AtUnit(u *Unit, visits []Visit) []finding.Finding {
 			list = append(list, &visits[i])
 		}
 	}
-	return w.atUnit(u, list, SealFaults(visits))
+	out := w.atUnit(u, list, SealFaults(visits))
+	if last := lastVisit(list); last != nil {
+		if _, read := last.Get(cards.Label, ""); read {
+			return out
+		}
+	}
+	stale := w.stale(u, nil)
+	return slices.DeleteFunc(out, func(f finding.Finding) bool {
+		return slices.ContainsFunc(stale, func(s finding.Finding) bool { return s.Check == f.Check })
+	})
 }
 
 func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []finding.Finding) {

@@ -33,7 +33,8 @@ type sealEvent struct {
 
 // SealFaults follows the seals of all units in the order of the record: what was found at an opening and is
 // not the seal last recorded there, a number that was applied before, a seal put over another. A
-// place that no seal is recorded for shows nothing when it is first opened.
+// place that no seal is recorded for shows nothing when it is first opened, unless the seal that is found
+// there was applied elsewhere.
 func SealFaults(visits []Visit) (faults []SealFault) {
 	var events []sealEvent
 	for i := range visits {
@@ -53,8 +54,8 @@ func SealFaults(visits []Visit) (faults []SealFault) {
 			faults = append(faults, SealFault{fault, e.unit, e.Team, e.visit, e.Record})
 		}
 		if !fault.Applied {
-			if recorded != "" && label(recorded) != number {
-				fault.Before = elsewhere(applied[number], place)
+			fault.Before = elsewhere(applied[number], place)
+			if recorded != "" && label(recorded) != number || recorded == "" && fault.Before != "" {
 				add()
 			}
 			delete(there, place)

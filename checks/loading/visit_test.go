@@ -108,3 +108,37 @@ func TestACorrectedSealStaysInItsPlace(t *testing.T) {
 	require.Empty(t, w.Findings())
 	require.Contains(t, loading.SealsOf(w.Visits(), u.Name), loading.SealState{Place: "lid", Number: "181818"})
 }
+
+// A seal of another unit is a fault where nothing was on record too.
+func TestASealOfAnotherUnitIsFoundAtAFirstOpening(t *testing.T) {
+	w := newWarehouse(t, 0)
+	two := w.some(2)
+	number := ""
+	for _, r := range w.Records {
+		if r.Unit == two[0].Name && r.Field == cards.SealApplied && r.Name == "lid" {
+			number = r.Value
+		}
+	}
+	w.read(two[1].Name, cards.SealRemoved, "hatch", "171717")
+	require.Empty(t, loading.SealFaults(w.Visits()))
+	w.read(two[1].Name, cards.SealRemoved, "back", number)
+	faults := loading.SealFaults(w.Visits())
+	require.Len(t, faults, 1)
+	require.Equal(t, two[1].Name, faults[0].Unit)
+	require.Equal(t, "unit "+two[0].Name+", lid", faults[0].Before)
+}
+
+// Which card a unit must hold is not said before the label in it is read.
+func TestAStaleCardIsNotNamedBeforeItsLabelIsRead(t *testing.T) {
+	w := newWarehouse(t, 0)
+	u := w.some(1)[0]
+	for i := range w.Ledger {
+		if w.Ledger[i].Unit == u.Name {
+			w.Ledger[i].Export = strings.Repeat("ab", 32)
+		}
+	}
+	require.Len(t, w.AtUnit(&u, w.Visits()), 1)
+	w.drop(u.Name, cards.Label)
+	require.Empty(t, w.AtUnit(&u, w.Visits()))
+	require.NotEmpty(t, w.Findings())
+}

@@ -225,9 +225,11 @@ func usageError(err error) error {
 	command := "cproof"
 	var parse *kong.ParseError
 	if errors.As(err, &parse) && parse.Context != nil {
-		if node := parse.Context.Selected(); node != nil {
-			command += " " + node.Name
+		words := []string{}
+		for node := parse.Context.Selected(); node != nil && node.Parent != nil; node = node.Parent {
+			words = append([]string{node.Name}, words...)
 		}
+		command = strings.Join(append([]string{command}, words...), " ")
 	}
 	said := strings.Replace(err.Error(), `must be one of "",`, "must be one of ", 1) // "" is for the omitted flag
 	return fmt.Errorf("%s; %q explains the command", said, command+" --help")

@@ -1,28 +1,33 @@
 package cards
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
+
+	"counterproof/model/sheets"
 )
 
 // LedgerColumns are the columns of a ledger as a CSV file: label and unit, export (the digest of the
 // export, or whatever names it), made (YYYY-MM-DD or YYYY-MM-DD HH:MM) and by.
 var LedgerColumns = []string{"label", "unit", "export", "made", "by"}
 
-// ReadLedger reads a ledger of cards: CSV (RFC 4180) in UTF-8 with a header row, columns in any order,
-// all of LedgerColumns and no other. Rows without any value are left out. What the values mean is not
+// ReadLedger reads a ledger of cards: CSV as a spreadsheet writes it, with a header row, columns in any order,
+// all of LedgerColumns and no other. data may be changed. Rows without any value are left out. What the values mean is not
 // checked. The error names the file and the line.
 func ReadLedger(name string, data []byte) ([]Card, error) {
-	rows := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\ufeff"))))
-	rows.FieldsPerRecord = -1
-	header, err := rows.Read()
+	rows, err := sheets.OpenRows(name, data)
 	if err != nil {
+		return nil, err
+	}
+	header, _, err := rows.Next()
+	if errors.Is(err, io.EOF) {
 		return nil, fmt.Errorf("%s: no header row; write %s", name, strings.Join(LedgerColumns, ","))
+	}
+	if err != nil {
+		return nil, err
 	}
 	column := map[string]int{}
 	for i, h := range header {
@@ -38,16 +43,15 @@ func ReadLedger(name string, data []byte) ([]Card, error) {
 	}
 	var out []Card
 	for {
-		row, err := rows.Read()
+		row, line, err := rows.Next()
 		if errors.Is(err, io.EOF) {
 			return out, nil
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
+			return nil, err
 		}
-		line, _ := rows.FieldPos(0)
-		if len(row) != len(header) {
-			return nil, fmt.Errorf("%s, line %d: %d values, and the header has %d", name, line, len(row), len(header))
+		if len(row) != len(column) {
+			return nil, fmt.Errorf("%s, line %d: %d values, and the header has %d", name, line, len(row), len(column))
 		}
 		at := func(h string) string { return strings.TrimSpace(row[column[h]]) }
 		c := Card{at("label"), at("unit"), at("export"), at("made"), at("by")}

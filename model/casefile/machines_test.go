@@ -180,6 +180,8 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 	require.NoError(t, c.FormTeam(context.Background(), "p1", cards.Team{Name: "North", Units: []string{"U-2"}},
 		files.Place{Path: north, Private: true}))
 	require.Empty(t, c.State().Team(), "the case itself is no team's")
+	require.ErrorContains(t, c.FormTeam(context.Background(), "p1", cards.Team{Name: "north", Units: []string{"U-3"}},
+		files.Place{Path: filepath.Join(filepath.Dir(path), "two"+Extension), Private: true}), "for other units")
 	require.NoError(t, c.ReadUnit("p2", screen("U-3")...), "the office goes on")
 
 	team, err := Open(north, c.options)
@@ -205,7 +207,7 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 	require.Equal(t, "North", c.State().Read[len(c.State().Read)-1].Team)
 	require.Len(t, c.State().UnitsSigned, 1)
 	_, err = c.JoinTeam("p1", north)
-	require.ErrorContains(t, err, "does not go on from there", "nothing is new")
+	require.ErrorContains(t, err, "was joined already", "nothing is new")
 	require.NoError(t, team.ReadUnit("p2", cards.Reading{Unit: "U-2", Field: cards.Visit}))
 	_, err = c.JoinTeam("p1", north)
 	require.NoError(t, err)

@@ -79,6 +79,13 @@ func (c *Case) FormTeam(ctx context.Context, who PersonID, team cards.Team, to f
 		return err
 	}
 	team.Name = strings.TrimSpace(team.Name)
+	// A copy that was lost is made again; two teams of one name could not both be joined.
+	if i := slices.IndexFunc(c.state.Teams, func(t Team) bool {
+		return sameName(t.Name, team.Name) && !slices.Equal(t.Units, team.Units)
+	}); i >= 0 {
+		return refuse(ErrRule, "team %s was formed in entry %d for other units, and only one of the two could be joined; "+
+			"give the new team another name", team.Name, c.state.Teams[i].Seq)
+	}
 	if err := c.record(KindTeamFormed, who, team); err != nil {
 		return err
 	}
@@ -233,7 +240,10 @@ func (s *State) planTeamJoined(e *Entry) (func(), error) {
 	if work.Seq != body.Entries || work.Head != body.Head {
 		return nil, refuse(ErrTampered, "the kept journal is not the one that was joined")
 	}
-	if team.Joined > 0 && (!extends || work.Seq == team.Entries) {
+	if team.Joined > 0 && extends && work.Seq == team.Entries {
+		return nil, refuse(ErrRule, "all that it holds was joined already, in entry %d", team.Joined)
+	}
+	if team.Joined > 0 && !extends {
 		return nil, refuse(ErrRule, "the team was joined in entry %d, and its journal does not go on from there", team.Joined)
 	}
 	return func() {

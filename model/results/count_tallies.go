@@ -83,13 +83,21 @@ func (r *countReader) tallies(out *Results, c *rawContest, at int, summed map[st
 			r.left["OtherCounts of one class of devices"]++
 			continue
 		}
-		if o.overvotes >= 0 {
-			t.Overvotes = model.Say(int(o.overvotes))
-		}
-		if o.undervotes >= 0 {
-			t.Undervotes = model.Say(int(o.undervotes))
-		}
+		r.once(&t.Overvotes, o.overvotes, "overvotes", o.line)
+		r.once(&t.Undervotes, o.undervotes, "undervotes", o.line)
 	}
+}
+
+// once takes a count of a contest in an area; -1 is none. Another one of the same is a fault.
+func (r *countReader) once(to *model.Stated[int], n int64, of string, line int) {
+	if n < 0 {
+		return
+	}
+	if to.Known && to.Value != int(n) && r.twice == nil {
+		r.twice = r.Fault(cdf.Member{Name: "OtherCounts", Line: line}, "a second count of "+of+" in the same contest and "+
+			"area, other than the first", "only one of them can be right: export the results again")
+	}
+	*to = model.Say(int(n))
 }
 
 // byAreaOf groups the counts of a choice by area, in the order of the file.

@@ -129,6 +129,20 @@ func TestFaultsOfCounts(t *testing.T) {
 	require.ErrorContains(t, err, "a second total")
 }
 
+func TestAnotherCountOfOvervotesInOneAreaIsAnError(t *testing.T) {
+	other := func(over, under string) string {
+		return "<OtherCounts><GpUnitId>p1</GpUnitId><Overvotes>" + over + "</Overvotes><Undervotes>" + under +
+			"</Undervotes></OtherCounts>\n"
+	}
+	read := func(second string) error {
+		_, err := Read(Bytes("counts.xml", []byte(countsOf(voteCounts("p1", "total", "7", ""), other("1", "2")+second))))
+		return err
+	}
+	require.NoError(t, read(other("1", "2")))
+	require.ErrorContains(t, read(other("3", "2")), "counts.xml, line 15, OtherCounts: a second count of overvotes")
+	require.ErrorContains(t, read(other("1", "0")), "a second count of undervotes")
+}
+
 func TestResultsOfSeveralElectionsAreOneLine(t *testing.T) {
 	two := strings.Replace(countsOf("", ""), "<Format>", "<Election><Name><Text Language=\"en\">Other</Text></Name>"+
 		"<ElectionScopeId>county</ElectionScopeId><StartDate>2027-11-02</StartDate></Election><Format>", 1)

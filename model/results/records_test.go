@@ -165,6 +165,17 @@ func TestWhatRecordsLeaveOutIsNotStated(t *testing.T) {
 	assert.Equal(t, model.Say(2), r.Tallies[0].Ballots)
 	assert.Equal(t, model.Say(1), r.Tallies[0].Undervotes)
 	assert.False(t, r.Tallies[0].Overvotes.Known)
+	// An over-voted contest without its marks was voted: that says nothing of contests that were not.
+	r = readBytes(t, recordsXML(snapshotXML("s1", judge("<Overvotes>1</Overvotes><Undervotes>0</Undervotes>")),
+		snapshotXML("s1")))
+	assert.False(t, r.Tallies[0].Ballots.Known)
+	// Every record of one style lists it and none of another, on which it may be as well.
+	r = readBytes(t, strings.Replace(recordsXML(snapshotXML("s1", judge("<Undervotes>0</Undervotes>",
+		markXML("j1", yes))), snapshotXML("s1")), "<BallotStyleUnitId>", "<BallotStyleId>2</BallotStyleId><BallotStyleUnitId>",
+		1))
+	assert.False(t, r.Tallies[0].Ballots.Known)
+	assert.False(t, r.Tallies[0].Undervotes.Known)
+	assert.Equal(t, model.Say(1), r.Tallies[0].Votes[0])
 }
 
 func TestTheElectionOfRecords(t *testing.T) {

@@ -70,13 +70,13 @@ func (b *builder) results() (*Results, error) {
 	out := &Results{Name: b.r.name, Format: b.e.Origins.Format + ", " + b.r.Format(), Election: b.e,
 		Records: b.r.records}
 	votes := make([]*Votes, len(b.r.patternKeys))
-	blank := false // the records list contests without a mark too
+	blank := false // the records list contests in which nothing is marked too
 	for p, key := range b.r.patternKeys {
 		votes[p] = b.votes(key)
 		if b.err != nil {
 			return nil, b.err
 		}
-		blank = blank || !votes[p].Marked
+		blank = blank || !votes[p].Marked && votes[p].Overvotes.Value == 0
 	}
 	b.count(out, votes, blank)
 	b.ballots(out, votes)
@@ -192,14 +192,17 @@ func (b *builder) choiceOf(contest int, m listed) int {
 }
 
 // count adds the records up. The ballots that hold a contest, and what they leave unmarked, are
-// stated where every record of a ballot lists the contest, or where records list contests without
+// stated where every record of the precinct lists the contest, or where records list contests without
 // a mark: SP 1500-103 has "each contest on the ballot that was voted", and lets a file list all.
 func (b *builder) count(out *Results, votes []*Votes, blank bool) {
 	at := map[cell]int{}
+	groups, listing := map[cell]int{}, map[cell]int{} // of a place (for no contest); of them, those that list a contest
 	for gi, g := range b.r.groupList {
+		groups[cell{b.unit(g), b.precinct(g), -1}]++
 		for _, c := range b.contestsOf(gi) {
 			key := cell{b.unit(g), b.precinct(g), c}
 			whole := blank || b.r.listed[gi][c] == b.r.inGroup[gi]
+			listing[key]++
 			i, ok := at[key]
 			if !ok {
 				i = len(out.Tallies)
@@ -219,6 +222,13 @@ func (b *builder) count(out *Results, votes []*Votes, blank bool) {
 			t.Ballots.Known = t.Ballots.Known && whole
 			t.Undervotes.Known = t.Undervotes.Known && whole
 		}
+	}
+	for key, i := range at {
+		// Ballots of another style that hold it too may have left it unmarked.
+		whole := blank || listing[key] == groups[cell{key.unit, key.precinct, -1}]
+		t := &out.Tallies[i]
+		t.Ballots.Known = t.Ballots.Known && whole
+		t.Undervotes.Known = t.Undervotes.Known && whole
 	}
 	for key, n := range b.r.counted {
 		g, v := b.r.groupList[key>>32], votes[uint32(key)]
