@@ -157,7 +157,9 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	w.Press("Return") // Sign for this unit
 	w.Sign("p2", "p1")
 	require.Len(t, w.Session.State().UnitsSigned, 1)
-	assert.Contains(t, w.Says(), "1 of 12 units done")
+	assert.Contains(t, w.Says(), "0 of 12 units done")
+	assert.Contains(t, w.Says(), "1 thing is still to be put right", "another unit is not there yet")
+	assert.Contains(t, w.Says(), "TW-1101 Alder Falls Fire Hall · to be put right")
 	w.Press("Return") // Next unit
 	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
 }

@@ -195,8 +195,14 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))
 	words := "Everything is done at this unit."
-	if len(left) > 0 {
+	switch waiting := len(p.work.Waiting(unit)); {
+	case len(left) > 0:
 		words = "Left to do: " + strings.Join(left, "; ") + "."
+	case p.work.Open(unit) > 0:
+		words = "The unit is signed for, and a finding is to be decided."
+	case waiting > 0:
+		words = "The unit is signed for, and " + english.Plural(waiting, "thing is", "things are") +
+			" still to be put right. Begin another visit when that was done."
 	}
 	end := ui.Column(1, ui.Body(words), ui.Flow(1, actions...))
 	if last := p.saidLast(); last != nil && p.at == nil {

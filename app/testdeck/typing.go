@@ -235,7 +235,7 @@ func (p *Place) signTyped() {
 		return
 	}
 	n := review.NewResults{Deck: t.deck, Unit: t.printout.Unit, Name: t.name, Typed: t.printout.Rows()}
-	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed, without the answer key in view.", t.name, typed,
+	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed from the printout.", t.name, typed,
 		english.Plural(all, "number", ""))), func() { p.typing = nil })
 }
 

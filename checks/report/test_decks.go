@@ -249,7 +249,7 @@ func (c *composer) deckResults(u *DeckUnit, r *DeckCounted) {
 	case r.Typed && r.Again:
 		came = "typed again on the desk, after results of it had been held against the key: not blind"
 	case r.Typed:
-		came = "typed on the desk without the key in view"
+		came = "typed on the desk before they were held against the key"
 	}
 	rows := []fact{{label: "Results", lines: []words{say(r.Name + ", " + came), code(groups(r.SHA256))}}}
 	if r.Unread != "" {

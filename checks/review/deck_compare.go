@@ -84,12 +84,21 @@ func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
 	}
 	own, key := c.ofUnit(unit, namesUnits(read))
 	compared, err := deck.Compare(c.Entry, "key.csv", key, []*results.Results{read},
-		deck.CompareOptions{Deck: own, Rules: c.Rules})
+		deck.CompareOptions{Deck: own, Rules: c.Rules, Export: r.exportOfDecks()})
 	if err != nil {
 		u.Unread = err.Error()
 		return nil
 	}
 	return u.take(d, compared)
+}
+
+// exportOfDecks is the export whose identifiers results may use, nil while there is none.
+func (r *Review) exportOfDecks() *model.Election {
+	s, err := r.Now()
+	if err != nil {
+		return nil
+	}
+	return s.Primary
 }
 
 // namesUnits reports whether results say which unit counted.

@@ -181,6 +181,7 @@ func (d *TestDeck) Sentence() string {
 	if len(d.Stale) > 0 {
 		return words + " It is stale, and nothing is held against it: " + strings.Join(d.Stale, "; ") + "."
 	}
+	words += d.reach()
 	came, unread, held, totals, not, differ, open := 0, 0, 0, 0, 0, 0, 0
 	for i := range d.Units {
 		u := &d.Units[i]
@@ -261,4 +262,25 @@ func missingOfDecks(decks []TestDeck) (list []Missing) {
 		}
 	}
 	return list
+}
+
+// reach says, where a deck has no ballot of some precincts, that it tests nothing of them.
+func (d *TestDeck) reach() string {
+	if d.Counted == nil {
+		return ""
+	}
+	in, all := map[int]bool{}, map[int]bool{}
+	for _, b := range d.Counted.Deck.Ballots {
+		in[b.Precinct] = true
+	}
+	for i := range d.Counted.Entry.Styles {
+		for _, p := range d.Counted.Entry.Styles[i].Precincts {
+			all[p] = true
+		}
+	}
+	if len(in) >= len(all) {
+		return ""
+	}
+	return fmt.Sprintf(" It has ballots of %d of %s; nothing of the others is tested by it.", len(in),
+		english.Plural(len(all), "precinct", ""))
 }

@@ -161,6 +161,16 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 	require.Equal(t, review.StatusCleared, machines().Item(off.ID).Status)
 }
 
+// What is read at a unit after a report was signed is in no report yet: a new round is open.
+func TestAReadingAfterASignedReportOpensANewRound(t *testing.T) {
+	r, machines := atMachines(t, "corrected.xml")
+	require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, nil, programmer, second, supervisor))
+	require.Empty(t, review.NewRound(r.Case().State()))
+	unit := machines().Warehouse.Plan.Units[0].Name
+	require.NoError(t, r.ReadUnit(second, screenOf(machines(), unit, "0001")...))
+	require.Contains(t, review.NewRound(r.Case().State()), "something was read at a voting unit")
+}
+
 // After a later export the cards of units that it does not touch stay good.
 func TestCardsOfAnEarlierExport(t *testing.T) {
 	_, machines := atMachines(t, "export.xml")

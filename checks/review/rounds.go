@@ -30,7 +30,8 @@ func (r *Review) Rounds() ([]Round, error) {
 }
 
 // SupersededBy finds the act that superseded a signed report: the first export, correction, amendment
-// or certified document after it. Nothing else opens a new round; another signature does not. The
+// certified document, test deck or reading at a voting unit after it. Nothing else opens a new round;
+// another signature does not. The
 // entry is 0 if the report is still current.
 func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words string) {
 	after := state.SignOffs[signOff].Seq
@@ -59,6 +60,15 @@ func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words st
 	}
 	for _, x := range state.DeckDecisions {
 		look(x.Seq, x.At, "a difference of a test deck was decided")
+	}
+	for _, x := range state.Read {
+		look(x.Seq, x.At, "something was read at a voting unit")
+	}
+	for _, x := range state.UnitsSigned {
+		look(x.Seq, x.At, "a voting unit was signed for")
+	}
+	for _, x := range state.UnitDecisions {
+		look(x.Seq, x.At, "a finding at a voting unit was decided")
 	}
 	return entry, at, words
 }

@@ -232,10 +232,16 @@ const Done = "done"
 func (k *Work) Progress(u *loading.Unit) string {
 	left := k.Left(u)
 	switch {
+	case len(left) == 0 && k.Open(u.Name) > 0:
+		return "to be decided"
+	case len(left) == 0 && len(k.Waiting(u.Name)) > 0:
+		return "to be put right"
 	case len(left) == 0:
 		return Done
 	case k.accepted(u.Name):
 		return "not used"
+	case k.of.Visit(u.Name) == nil && k.fromLedger(u.Name):
+		return "not begun; its card is not as it has to be"
 	case k.of.Visit(u.Name) == nil:
 		return "not begun"
 	}
@@ -289,6 +295,24 @@ func (k *Work) NotDone(unit string) *review.UnitItem {
 		}
 	}
 	return nil
+}
+
+// Waiting are the findings at a unit that may be shown, and that were decided and wait for a visit that shows it.
+func (k *Work) Waiting(unit string) (out []*review.UnitItem) {
+	for _, i := range k.Items(unit) {
+		if i.Status == review.StatusWaiting {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// fromLedger reports whether the ledger alone shows something that is not settled at a unit. What it is may
+// not be shown before the card is read.
+func (k *Work) fromLedger(unit string) bool {
+	return slices.ContainsFunc(k.of.Items, func(i review.UnitItem) bool {
+		return i.Unit == unit && i.Check != notDone && i.Status != review.StatusSettled && i.Status != review.StatusCleared
+	})
 }
 
 // accepted reports whether what is left to do at a unit stays so.
