@@ -346,6 +346,9 @@ func (f *fullDisk) Set(changes ...casefile.Change) error {
 }
 
 func TestRekeyPictures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a screen: long; run without -short")
+	}
 	for _, s := range rekeyScenes {
 		for _, v := range picture.Views() {
 			if v.Keeps(s.name) { // drawn of a window that is new, not scrolled by the view before

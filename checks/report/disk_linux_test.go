@@ -28,6 +28,9 @@ func small(t *testing.T, kilobytes int) string {
 
 // However far it gets on a full disk, nothing stays that looks like evidence.
 func TestAFullDiskLeavesNoHalfFolder(t *testing.T) {
+	if testing.Short() {
+		t.Skip("writes evidence folders: long; run without -short")
+	}
 	r, made := signed(t)
 	whole, full, reports := 0, 0, 0
 	step := 90

@@ -75,6 +75,9 @@ func TestLoadSheetsAreBlindUntilTheyAreTurned(t *testing.T) {
 
 // A unit with more precincts, keys and seals than a page has room for still begins a sheet of its own.
 func TestLoadSheetsOfLongFormsBeginSheets(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	rules := pageRules
 	for i := range 20 {
 		rules.Keys = append(rules.Keys, fmt.Sprintf("key %d", i))
@@ -108,6 +111,9 @@ func TestLabelsOfCards(t *testing.T) {
 // Where clocks are moved before election morning, the pages say what a clock shows until then, by what the
 // office says of its machines. In 2024 daylight saving time ended on 3 November (tz database).
 func TestPagesSayWhatClocksMustShow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	rules := pageRules
 	for _, itself := range []bool{true, false} {
 		rules.ChangesItself = itself

@@ -97,6 +97,9 @@ func TestThePairCorrectsASealedValue(t *testing.T) {
 
 // What could not be shown is refused when it is typed, and nothing is made.
 func TestNamesOfANewCaseAreOnesThatCanBeShown(t *testing.T) {
+	if testing.Short() {
+		t.Skip("begins many cases: long; run without -short")
+	}
 	folder := t.TempDir()
 	begin := func(name string) ran {
 		return cproofIn(t, folder, "new", "x.counterproof", "--election-name", name, "--date", "2027-11-02", "--jurisdiction",

@@ -165,6 +165,9 @@ func TestTheReportIsSignedByAllThree(t *testing.T) {
 // A supervisor signs in spite of what is left only by writing each down, and the front
 // page says so.
 func TestExceptionsAreWrittenDown(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole cross-check: long; run without -short")
+	}
 	folder := decidedCase(t)
 	var arguments []string
 	standing := standingOf(t, folder)

@@ -212,6 +212,9 @@ func TestASealSaysWhatIsMissing(t *testing.T) {
 // A decision holds for what was said; a change that nobody asked for is reported, and
 // what was asked for is not.
 func TestDecisionsAndTheNextExport(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a whole cross-check: long; run without -short")
+	}
 	folder := demoCase(t)
 	sealBoth(t, folder)
 	does(t, cproofIn(t, folder, "export-in", demo.CaseName, "--by", "HV", "export.xml"))

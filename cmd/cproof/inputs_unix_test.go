@@ -67,6 +67,9 @@ func ofSheets(command string) bool { return strings.HasSuffix(command, "sheets")
 // Every command that reads × a pipe without a writer, a device that never ends, a
 // socket: refused at once by its kind, and the case is as it was.
 func TestWhatIsNoFileIsRefusedByItsKind(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many runs of the program: long; run without -short")
+	}
 	folder := openedCase(t)
 	before := inTime(t, "log", filepath.Join(folder, demo.CaseName))
 	kinds := map[string]func(path string){
@@ -131,6 +134,9 @@ func TestProcessSubstitution(t *testing.T) {
 // Every command that reads × a file that goes on growing: it ends, and where the file
 // grew between its opening and its end, it says so and records nothing.
 func TestAFileThatGoesOnGrowing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads hundreds of megabytes: long; run without -short")
+	}
 	folder := openedCase(t)
 	export, err := os.ReadFile(filepath.Join(folder, "export.xml"))
 	require.NoError(t, err)

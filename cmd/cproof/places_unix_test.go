@@ -54,6 +54,9 @@ func everyFile(t *testing.T, folder string) map[string][32]byte {
 // Every command that writes × everything that it must not write to, with --force where
 // it has that: one line, status 2, and every byte in the folder is as it was.
 func TestNoCommandWritesOverWhatMustNotBeLost(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs every command that writes: long; run without -short")
+	}
 	folder := openedCase(t)
 	at := func(name string) string { return filepath.Join(folder, name) }
 	of := at(demo.CaseName)

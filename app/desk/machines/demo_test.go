@@ -87,7 +87,7 @@ func TestTheDemosWarehouse(t *testing.T) {
 			require.Equal(t, "right", row["clock"])
 		}
 		s.keys(now.Format("1/2/2006 3:04 pm"), yes[row["power key"]], yes[row["ballot box key"]], yes[row["zero report"]],
-			"HV IT", row["public counter"], row["load time"], row["card door seal"], row["ballot box seal"])
+			"HV IT", row["protective counter"], row["load time"], row["card door seal"], row["ballot box seal"])
 		require.Empty(t, s.work.Undone(), u.Name)
 		require.NoError(t, s.r.SignUnit(u.Name, programmer, second))
 	}
