@@ -168,7 +168,7 @@ func TestAReadingAfterASignedReportOpensANewRound(t *testing.T) {
 	require.Empty(t, review.NewRound(r.Case().State()))
 	unit := machines().Warehouse.Plan.Units[0].Name
 	require.NoError(t, r.ReadUnit(second, screenOf(machines(), unit, "0001")...))
-	require.Contains(t, review.NewRound(r.Case().State()), "something was read at a voting unit")
+	require.Contains(t, review.NewRound(r.Case().State()), "something came on record of the machines")
 }
 
 // After a later export the cards of units that it does not touch stay good.
@@ -251,10 +251,13 @@ func TestTwoTeamsOfAWarehouse(t *testing.T) {
 	}
 	a := team("North", "N", units[0].Name, units[1].Name)
 	b := team("South", "S", south...)
+	require.NoError(t, r.SignOff([]byte(`{"format":"counterproof-report/1"}`), nil, nil, programmer, second, supervisor))
 	for _, path := range []string{a, b} {
 		_, err := r.Case().JoinTeam(programmer, path)
 		require.NoError(t, err)
 	}
+	require.Contains(t, review.NewRound(r.Case().State()), "came on record of the machines (entry "+
+		fmt.Sprint(r.Case().State().SignOffs[0].Seq+1)+")", "what a team read before is on record since it was joined")
 	m := machines()
 	require.ElementsMatch(t, []string{"teams-differ " + units[1].Name, "seal-fault " + units[1].Name}, open(m),
 		"both were at the second unit: the other seal is over the first")

@@ -29,10 +29,9 @@ func (r *Review) Rounds() ([]Round, error) {
 	return rounds, nil
 }
 
-// SupersededBy finds the act that superseded a signed report: the first export, correction, amendment
-// certified document, test deck or reading at a voting unit after it. Nothing else opens a new round;
-// another signature does not. The
-// entry is 0 if the report is still current.
+// SupersededBy finds the act that superseded a signed report: the first export, correction, amendment,
+// certified document, or act on test decks or machines after it. Nothing else opens a new round; another
+// signature does not. The entry is 0 if the report is still current.
 func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words string) {
 	after := state.SignOffs[signOff].Seq
 	look := func(seq int64, when, what string) {
@@ -43,34 +42,23 @@ func SupersededBy(state *casefile.State, signOff int) (entry int64, at, words st
 	for _, x := range state.Exports {
 		look(x.Seq, x.At, "a further export came in")
 	}
-	for _, x := range state.Corrections {
-		look(x.Seq, x.At, "the second entry was corrected")
-	}
-	for _, x := range state.Amendments {
-		look(x.Seq, x.At, "an amendment reopened contests")
-	}
-	for _, x := range state.Witnesses {
-		look(x.Seq, x.At, "a certified document came in")
-	}
-	for _, x := range state.Decks {
-		look(x.Seq, x.At, "a test deck was recorded")
-	}
-	for _, x := range state.DeckResults {
-		look(x.Seq, x.At, "results of a test deck came in")
-	}
-	for _, x := range state.DeckDecisions {
-		look(x.Seq, x.At, "a difference of a test deck was decided")
-	}
-	for _, x := range state.Read {
-		look(x.Seq, x.At, "something was read at a voting unit")
-	}
-	for _, x := range state.UnitsSigned {
-		look(x.Seq, x.At, "a voting unit was signed for")
-	}
-	for _, x := range state.UnitDecisions {
-		look(x.Seq, x.At, "a finding at a voting unit was decided")
+	lookAt(state.Corrections, "the second entry was corrected", look)
+	lookAt(state.Amendments, "an amendment reopened contests", look)
+	lookAt(state.Witnesses, "a certified document came in", look)
+	lookAt(state.Decks, "a test deck was recorded", look)
+	lookAt(state.DeckResults, "results of a test deck came in", look)
+	lookAt(state.DeckDecisions, "a difference of a test deck was decided", look)
+	for _, x := range state.AtMachines {
+		look(x.Seq, x.At, "something came on record of the machines")
 	}
 	return entry, at, words
+}
+
+// lookAt shows acts of a kind, which is said in words, to look.
+func lookAt[T any](acts []casefile.Act[T], what string, look func(seq int64, when, what string)) {
+	for _, a := range acts {
+		look(a.Seq, a.At, what)
+	}
 }
 
 // NewRound says in one sentence that a new round began after the last signed report; empty if

@@ -7,7 +7,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -144,9 +143,6 @@ func TestAFileThatGoesOnGrowing(t *testing.T) {
 	require.NoError(t, err)
 	for name, arguments := range readers(folder) {
 		t.Run(name, func(t *testing.T) {
-			if testing.Short() && !slices.Contains([]string{"compare", "export-in", "compare with sheets"}, name) {
-				t.Skip("each way of reading waits for a change in the middle of it: long; run without -short")
-			}
 			input := filepath.Join(t.TempDir(), "units.csv")
 			data := export
 			if strings.HasSuffix(name, "list") {

@@ -127,22 +127,12 @@ func (s *State) plan(e *Entry) (apply func(), err error) {
 		return s.planDeckResults(e)
 	case KindDeckDecided:
 		return s.planDeckDecided(e)
-	case KindMachineRules:
-		return s.planMachineRules(e)
-	case KindCardsMade:
-		return s.planCardsMade(e)
-	case KindUnitRead:
-		return s.planUnitRead(e)
-	case KindUnitSigned:
-		return s.planUnitSigned(e)
-	case KindUnitDecided:
-		return s.planUnitDecided(e)
+	case KindMachineRules, KindCardsMade, KindUnitRead, KindUnitSigned, KindUnitDecided, KindTeamJoined:
+		return s.planAtMachines(e)
 	case KindTeamFormed:
 		return s.planTeamFormed(e)
 	case KindTeamWork:
 		return s.planTeamWork(e)
-	case KindTeamJoined:
-		return s.planTeamJoined(e)
 	}
 	return nil, refuse(ErrRule, "this version knows no entry of kind %q; open the case with a newer one", e.Kind)
 }

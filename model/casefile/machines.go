@@ -27,6 +27,12 @@ type CardMade struct {
 	cards.Card
 }
 
+// MachineEntry is an entry of this case itself by which something came on record of the machines.
+type MachineEntry struct {
+	Seq int64
+	At  string
+}
+
 // UnitReading is a reading with its entry. Team is empty for what was keyed in this case itself; else
 // the entry is one of the team's journal.
 type UnitReading struct {
@@ -200,6 +206,21 @@ func isMade(text string) bool {
 		}
 	}
 	return false
+}
+
+// planAtMachines plans an entry that changes what is on record of the machines.
+func (s *State) planAtMachines(e *Entry) (func(), error) {
+	plan := map[Kind]func(*Entry) (func(), error){KindMachineRules: s.planMachineRules, KindCardsMade: s.planCardsMade,
+		KindUnitRead: s.planUnitRead, KindUnitSigned: s.planUnitSigned, KindUnitDecided: s.planUnitDecided,
+		KindTeamJoined: s.planTeamJoined}[e.Kind]
+	do, err := plan(e)
+	if err != nil {
+		return nil, err
+	}
+	return func() {
+		do()
+		s.AtMachines = append(s.AtMachines, MachineEntry{e.Seq, e.At})
+	}, nil
 }
 
 func (s *State) planUnitRead(e *Entry) (func(), error) {

@@ -86,12 +86,14 @@ type State struct {
 	DeckDecisions []Act[DeckDecision]
 	// MachineRules are what the office said of its machines; the last applies. Cards is the ledger of
 	// cards, Read what was read at voting units, UnitsSigned and UnitDecisions what two of different
-	// parties signed there: each in order, what teams joined behind what was there when they did.
+	// parties signed there: each in order, what teams joined behind what was there when they did. Entries
+	// of what teams joined are those of the teams' journals; AtMachines are this case's own of all of it.
 	MachineRules  []Act[cards.Rules]
 	Cards         []CardMade
 	Read          []UnitReading
 	UnitsSigned   []Act[UnitSignature]
 	UnitDecisions []Act[UnitDecision]
+	AtMachines    []MachineEntry
 	// Teams are the teams that were formed; Working is the one whose case this is, nil for none.
 	Teams      []Team
 	Working    *Team
@@ -223,6 +225,7 @@ func (s *State) snapshot() *State {
 	c.Read = slices.Clip(s.Read)
 	c.UnitsSigned = slices.Clip(s.UnitsSigned)
 	c.UnitDecisions = slices.Clip(s.UnitDecisions)
+	c.AtMachines = slices.Clip(s.AtMachines)
 	c.Teams = slices.Clone(s.Teams)
 	c.machines = machines{}
 	c.Amendments = slices.Clip(s.Amendments)
