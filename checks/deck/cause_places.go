@@ -181,18 +181,7 @@ func (w *comparison) throughout(party *gap, h guess) {
 		return
 	}
 	other := func(g *gap) []figures {
-		return w.recount(w.count, g, func(b *Ballot, marks []Mark) []Mark {
-			kept := marks[:0]
-			for _, m := range marks {
-				if m.Contest == party.contest {
-					if m.Choice = h.to(b.Style, m.Choice); m.Choice < 0 {
-						continue
-					}
-				}
-				kept = append(kept, m)
-			}
-			return kept
-		})
+		return w.recount(w.count, g, taken(party.contest, h.to))
 	}
 	c := candidate{Explanation: h.Explanation, everywhere: true}
 	for _, g := range w.gaps {

@@ -7,7 +7,7 @@ import (
 	"counterproof/model"
 )
 
-// Explanation is what gives exactly the machine's totals.
+// Explanation is a likely cause of a difference.
 type Explanation struct {
 	Kind ExplanationKind
 	// Text says it in a sentence.
@@ -35,6 +35,8 @@ const (
 	ReadTwice      ExplanationKind = "ballot-read-twice"
 	OtherPrecinct  ExplanationKind = "other-precinct" // another precinct's counts
 	OtherContest   ExplanationKind = "other-contest"  // another contest's counts
+	// NotAddingUp does not give the counts: it says that they contradict each other.
+	NotAddingUp ExplanationKind = "not-adding-up"
 )
 
 // maxCauses is how many causes of one difference are named.
@@ -128,7 +130,8 @@ func (w *comparison) totals() {
 
 // differ reports a difference. The causes are named as far as they fit.
 func (w *comparison) differ(gaps []*gap, causes []Explanation) {
-	d := Difference{More: len(causes) > maxCauses, Causes: causes[:min(len(causes), maxCauses)]}
+	d := Difference{More: len(causes) > maxCauses,
+		Causes: append(w.notAddingUp(gaps, causes), causes[:min(len(causes), maxCauses)]...)}
 	for _, g := range gaps {
 		g.explained = true
 		d.Cells = append(d.Cells, g.cells(w.e)...)

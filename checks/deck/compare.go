@@ -41,8 +41,8 @@ type FileRead struct {
 type Difference struct {
 	// Cells are the counts. A difference of the records alone has none.
 	Cells []Cell
-	// Causes are those that give exactly the machine's totals, the likeliest first. Empty means that
-	// none of those tried does.
+	// Causes are those that give exactly the machine's totals, the likeliest first, after those of the
+	// kind NotAddingUp. Empty means that none of those tried does.
 	Causes []Explanation
 	// More says that more causes fit than are named.
 	More bool
@@ -111,9 +111,11 @@ type comparison struct {
 
 	counted []counted
 	ballots []votedBallot
+	// unpaired are the contests of the key in which records are not compared with ballots, ascending.
+	unpaired []int
 	// writeIns are, by contest, the write-in positions that are counted together.
 	writeIns map[int][]int
-	// gaps are the counts of a contest in a region that differ somewhere; fits are those that agree.
+	// gaps are the counts of a contest in a region that differ somewhere; held are those that agree.
 	gaps []*gap
 	held []*gap
 	// candidates are causes that change many counts, with all that they explain.
@@ -156,6 +158,7 @@ func (w *comparison) read(read []*results.Results) error {
 	for i, m := range translators {
 		if read[i].Records > 0 {
 			recorded = append(recorded, m)
+			w.leaveOut(m)
 		}
 		t, err := m.translate(w.key.units)
 		if err != nil {

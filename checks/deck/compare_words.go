@@ -81,20 +81,25 @@ func (d *Difference) Titles(e *model.Election) []string {
 // CauseWords say what may have gone wrong.
 func (d *Difference) CauseWords() []string {
 	var out []string
-	switch len(d.Causes) {
-	case 0:
-		if len(d.Cells) == 0 {
-			out = append(out, "No total that was compared shows it: single records credit something else than the deck gives.")
-			break
-		}
-		out = append(out, "Cause: none of those that were tried gives these counts.")
-	case 1:
-		out = append(out, "Likely cause: "+d.Causes[0].Text)
-	default:
+	causes := d.Causes
+	for len(causes) > 0 && causes[0].Kind == NotAddingUp {
+		out = append(out, "Likely cause: "+causes[0].Text)
+		causes = causes[1:]
+	}
+	switch {
+	case len(d.Cells) == 0:
+		out = append(out, "No total that was compared shows it: single records credit something else than the deck gives.")
+	case len(causes) > 1:
 		out = append(out, "Each of these causes gives exactly these counts:")
-		for _, c := range d.Causes {
+		for _, c := range causes {
 			out = append(out, "- "+c.Text)
 		}
+	case len(causes) == 1 && len(d.Causes) > 1:
+		out = append(out, "Else: "+causes[0].Text)
+	case len(causes) == 1:
+		out = append(out, "Likely cause: "+causes[0].Text)
+	case len(d.Causes) == 0:
+		out = append(out, "Cause: none of those that were tried gives these counts.")
 	}
 	if d.More {
 		out = append(out, "- and more.")
@@ -142,6 +147,15 @@ func (b *BallotDiffers) Words(e *model.Election) string {
 	return fmt.Sprintf("Ballot %d is recorded otherwise in %s: %s.", b.Number, english.WordSeries(titles, "and"), record)
 }
 
+// LeftOutWords say in how many contests the ballots were not compared; empty if in none.
+func (b *BallotsCompared) LeftOutWords() string {
+	if len(b.LeftOut) == 0 {
+		return ""
+	}
+	return "NOT COMPARED ballot by ballot: " + english.Plural(len(b.LeftOut), "contest", "") +
+		" that no contest of the records pairs with."
+}
+
 // Agree reports whether all counts that were compared are the same, and nothing is counted beside them.
 // It says nothing of what was not compared.
 func (c *Compared) Agree() bool {
@@ -182,6 +196,9 @@ func (c *Compared) Summary(e *model.Election) []string {
 		}
 		out = append(out, fmt.Sprintf("%d of %s recorded exactly as the deck gives (records matched %s).",
 			b.Same, english.Plural(b.Ballots, "ballot", ""), by))
+		if words := b.LeftOutWords(); words != "" {
+			out = append(out, words)
+		}
 	}
 	return out
 }

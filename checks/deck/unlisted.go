@@ -1,6 +1,10 @@
 package deck
 
-import "counterproof/model/results"
+import (
+	"slices"
+
+	"counterproof/model/results"
+)
 
 // place is a contest in a precinct, at a unit or, where it is -1, at all.
 type place struct{ contest, unit, precinct int }
@@ -56,6 +60,20 @@ func (w *comparison) unlistedIn(contest int, areas map[[2]int]region, counts map
 			w.counted = append(w.counted, none)
 		}
 	}
+}
+
+// leaveOut notes the contests of the key that no contest of a file of records pairs with, where the file
+// has contests that pair with nothing: they may be the same.
+func (w *comparison) leaveOut(m *translator) {
+	if !slices.Contains(m.contests, -1) {
+		return
+	}
+	for c := range w.key.lines {
+		if len(w.key.lines[c]) > 0 && !slices.Contains(m.contests, c) && !slices.Contains(w.unpaired, c) {
+			w.unpaired = append(w.unpaired, c)
+		}
+	}
+	slices.Sort(w.unpaired)
 }
 
 // areas are those of which a file has cast vote records, by unit and precinct.

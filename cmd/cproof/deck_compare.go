@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"counterproof/checks/deck"
@@ -156,13 +157,7 @@ func (r *deckComparison) text(w io.Writer, p page, c *deck.Compared) error {
 			out.hanging("  - ", "", b.Differ[i].Words(r.e))
 		}
 	}
-	var notes []string
-	for _, f := range c.Files {
-		for _, n := range f.Notes {
-			notes = append(notes, f.Name+": "+n)
-		}
-	}
-	out.notes(notes)
+	out.notes(r.notes(c))
 	out.line("")
 	out.rule("WHAT WAS COMPARED", colourHeading)
 	for _, line := range c.Summary(r.e) {
@@ -269,7 +264,7 @@ type ballotObject struct {
 func (r *deckComparison) object(c *deck.Compared) deckResultObject {
 	out := deckResultObject{Format: deckResultFormat, Inputs: r.inputs, Agree: c.Agree(),
 		Summary:     deckSummaryObject{c.Held, c.InTotals, c.NotStated, c.Summary(r.e)},
-		Differences: []differenceObject{}, Stray: []strayObject{}, Ballots: []ballotObject{}, Notes: []string{},
+		Differences: []differenceObject{}, Stray: []strayObject{}, Ballots: []ballotObject{}, Notes: r.notes(c),
 		Cautions: cautions}
 	for i := range c.Differences {
 		out.Differences = append(out.Differences, r.differenceObject(&c.Differences[i]))
@@ -282,12 +277,27 @@ func (r *deckComparison) object(c *deck.Compared) deckResultObject {
 			out.Ballots = append(out.Ballots, ballotObject{b.Number, b.File, b.Line, b.Words(r.e)})
 		}
 	}
+	return out
+}
+
+// notes are sentences about how the files were read, and what would let more of them pair.
+func (r *deckComparison) notes(c *deck.Compared) []string {
+	notes := []string{}
 	for _, f := range c.Files {
 		for _, n := range f.Notes {
-			out.Notes = append(out.Notes, f.Name+": "+n)
+			notes = append(notes, f.Name+": "+n)
 		}
 	}
-	return out
+	identified := func(s deck.Stray) bool { // a table has no identifiers
+		return slices.ContainsFunc(r.results, func(f *results.Results) bool {
+			return f.Name == s.File && f.Election != nil && !strings.HasPrefix(f.Format, "CSV")
+		})
+	}
+	if r.options.Export == nil && slices.ContainsFunc(c.Stray, identified) {
+		notes = append(notes, "Some things of the results pair with nothing by what they say. With the configuration export, "+
+			"--primary EXPORT, they pair by their identifiers.")
+	}
+	return notes
 }
 
 func (r *deckComparison) differenceObject(d *deck.Difference) differenceObject {
