@@ -224,3 +224,42 @@ func (p pile) cause() Explanation {
 	}
 	return c
 }
+
+// unread are ballots of the deck whose contest is not read, or read twice, alone.
+func (w *comparison) unread(g *gap) (out []guess) {
+	if w.opts.Deck == nil {
+		return nil
+	}
+	seen := 0
+	w.eachBallot(&g.region, func(b *Ballot) {
+		if seen++; seen > 2000 || !w.holds(b.Style, g.contest) || w.budget < 0 {
+			return
+		}
+		one := w.alone(b, g.contest)
+		for _, times := range []int{-1, 1} {
+			v := g.want.clone()
+			v.add(*one, times)
+			if !g.is(v) {
+				continue
+			}
+			c := Explanation{NotRead, fmt.Sprintf("Ballot %d was not read in this contest.", b.Number), g.contest, -1, -1,
+				[]int{b.Number}}
+			if times > 0 {
+				c.Kind, c.Text = ReadTwice, fmt.Sprintf("Ballot %d was read twice in this contest.", b.Number)
+			}
+			own := g
+			out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
+				if g == own {
+					return []figures{v}
+				}
+				if g.has(b.Precinct, b.Style) {
+					v := g.want.clone()
+					v.add(*one, times)
+					return []figures{v}
+				}
+				return []figures{g.want}
+			}})
+		}
+	})
+	return out
+}

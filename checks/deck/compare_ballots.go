@@ -307,3 +307,17 @@ func (d *Difference) shows(b BallotDiffers) bool {
 		return in(c.Precincts, b.Precinct) && (b.Contests == nil || slices.Contains(b.Contests, c.Contest))
 	})
 }
+
+// leaveOut notes the contests of the key that no contest of a file of records pairs with, where the file
+// has contests that pair with nothing: they may be the same.
+func (w *comparison) leaveOut(m *translator) {
+	if !slices.Contains(m.contests, -1) {
+		return
+	}
+	for c := range w.key.lines {
+		if len(w.key.lines[c]) > 0 && !slices.Contains(m.contests, c) && !slices.Contains(w.unpaired, c) {
+			w.unpaired = append(w.unpaired, c)
+		}
+	}
+	slices.Sort(w.unpaired)
+}

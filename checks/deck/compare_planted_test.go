@@ -369,13 +369,14 @@ func TestFaultsOfMachinesAreFoundWithTheirCause(t *testing.T) {
 					continue
 				}
 				name := fmt.Sprintf("seed %d, %s, by precinct %v", seed, f.name, byPrecinct)
-				got := m.compare(m.report(tallies, byPrecinct, seed%2 == 0))
+				r := m.report(tallies, byPrecinct, seed%2 == 0)
+				got := m.compare(r)
 				planted++
 				if !assert.NotEmpty(t, got.Differences, name) {
 					continue
 				}
 				found++
-				bare, err := Compare(m.e, "key.csv", m.key.Rows(m.e), []*results.Results{m.report(tallies, byPrecinct, seed%2 == 0)},
+				bare, err := Compare(m.e, "key.csv", m.key.Rows(m.e), []*results.Results{r},
 					CompareOptions{})
 				require.NoError(t, err)
 				assert.NotEmpty(t, bare.Differences, "%s: without the deck", name)

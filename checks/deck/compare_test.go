@@ -110,7 +110,7 @@ func TestResultsThatDoNotAddUpAreNamedFirst(t *testing.T) {
 	d := got.Differences[0]
 	require.NotEmpty(t, d.Causes)
 	assert.Equal(t, NotAddingUp, d.Causes[0].Kind)
-	assert.Contains(t, d.CauseWords()[0], "Likely cause: The results do not add up in “"+m.e.Contests[d.Cells[0].Contest].Title.Value.In(""))
+	assert.Contains(t, d.CauseWords()[0], "Likely cause: The results do not add up in “"+d.Cells[0].Title(m.e)+"”")
 	// Where something that belongs to the sum is not stated, nothing is said of it.
 	r.Tallies[typed].Undervotes = model.Stated[int]{}
 	got = m.compare(r)

@@ -65,18 +65,8 @@ func (c *Cell) What(e *model.Election) string {
 	return name
 }
 
-// Titles are the contests of a difference, in the order of the election.
-func (d *Difference) Titles(e *model.Election) []string {
-	var out []string
-	seen := map[int]bool{}
-	for _, c := range d.Cells {
-		if !seen[c.Contest] {
-			seen[c.Contest] = true
-			out = append(out, contestTitle(e, c.Contest))
-		}
-	}
-	return out
-}
+// Title is the contest of a count, with the party whose primary it is.
+func (c *Cell) Title(e *model.Election) string { return contestTitle(e, c.Contest) }
 
 // CauseWords say what may have gone wrong.
 func (d *Difference) CauseWords() []string {

@@ -1,11 +1,5 @@
 package deck
 
-import (
-	"slices"
-
-	"counterproof/model/results"
-)
-
 // place is a contest in a precinct, at a unit or, where it is -1, at all.
 type place struct{ contest, unit, precinct int }
 
@@ -62,20 +56,6 @@ func (w *comparison) unlistedIn(contest int, areas map[[2]int]region, counts map
 	}
 }
 
-// leaveOut notes the contests of the key that no contest of a file of records pairs with, where the file
-// has contests that pair with nothing: they may be the same.
-func (w *comparison) leaveOut(m *translator) {
-	if !slices.Contains(m.contests, -1) {
-		return
-	}
-	for c := range w.key.lines {
-		if len(w.key.lines[c]) > 0 && !slices.Contains(m.contests, c) && !slices.Contains(w.unpaired, c) {
-			w.unpaired = append(w.unpaired, c)
-		}
-	}
-	slices.Sort(w.unpaired)
-}
-
 // areas are those of which a file has cast vote records, by unit and precinct.
 func (m *translator) areas() map[[2]int]region {
 	out := map[[2]int]region{}
@@ -93,15 +73,4 @@ func (m *translator) areas() map[[2]int]region {
 		add(m.ballots[i].unit, m.ballots[i].precincts)
 	}
 	return out
-}
-
-// something refuses results of which nothing could be held against the key: that nothing differs would
-// say too much. file is the one that is named.
-func (w *comparison) something(file string) error {
-	if w.out.Held+w.out.InTotals > 0 || !w.out.Agree() {
-		return nil
-	}
-	return &results.Error{Place: results.Place{File: file},
-		Fault:  "it states no count that the answer key has, so nothing can be compared",
-		Remedy: "give what the machine counted when it was fed the deck"}
 }

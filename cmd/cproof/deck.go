@@ -107,8 +107,8 @@ func (r deckRules) notChosen(e *model.Election, d *deck.Deck, key *deck.Key) (no
 	}
 	for _, l := range leftObjects(e, strict) {
 		if !slices.Contains(leftObjects(e, key), l) {
-			notes = append(notes, fmt.Sprintf("NO RULE CHOSEN: %s (%s) is counted as by --straight-party %s, and the rules differ "+
-				"there; choose by your state's law.", l.Title, l.Contest, key.Rules.StraightParty))
+			notes = append(notes, fmt.Sprintf("NO RULE CHOSEN: %s (%s) is counted as by --straight-party %s, and the rules "+
+				"differ there; choose by your state's law.", l.Title, l.Contest, key.Rules.StraightParty))
 		}
 	}
 	return notes, nil

@@ -186,7 +186,7 @@ func (s *sheet) difference(e *model.Election, d *deck.Difference) {
 			break
 		}
 		if c.Contest != contest {
-			s.hanging("", "", (&deck.Difference{Cells: d.Cells[i : i+1]}).Titles(e)[0])
+			s.hanging("", "", c.Title(e))
 			contest, place = c.Contest, ""
 		}
 		if at := c.Place(e); at != place {
@@ -294,8 +294,8 @@ func (r *deckComparison) notes(c *deck.Compared) []string {
 		})
 	}
 	if r.options.Export == nil && slices.ContainsFunc(c.Stray, identified) {
-		notes = append(notes, "Some things of the results pair with nothing by what they say. With the configuration export, "+
-			"--primary EXPORT, they pair by their identifiers.")
+		notes = append(notes, "Some things of the results pair with nothing by what they say. With the configuration "+
+			"export (--primary EXPORT) they can pair by their identifiers.")
 	}
 	return notes
 }
@@ -305,9 +305,8 @@ func (r *deckComparison) differenceObject(d *deck.Difference) differenceObject {
 		Ballots: append([]int{}, d.Ballots...)}
 	for i := range d.Cells {
 		c := &d.Cells[i]
-		o := deckCountObject{Contest: deck.ContestCode(r.e, c.Contest), Title: strings.Join((&deck.Difference{
-			Cells: d.Cells[i : i+1]}).Titles(r.e), ""), Place: c.Place(r.e), Precinct: []string{}, What: c.What(r.e),
-			Key: c.Key, Results: c.Results}
+		o := deckCountObject{Contest: deck.ContestCode(r.e, c.Contest), Title: c.Title(r.e), Place: c.Place(r.e),
+			Precinct: []string{}, What: c.What(r.e), Key: c.Key, Results: c.Results}
 		for _, p := range c.Precincts {
 			o.Precinct = append(o.Precinct, r.e.Precincts[p].Name.In(""))
 		}

@@ -161,7 +161,7 @@ func BenchmarkRecords(b *testing.B) {
 				bare := timed(func() error { return walk(newRecordStream(n, json)) })
 				var r *Results
 				counted := timed(func() (err error) {
-					r, err = ReadRecords(File{"records", func() (io.ReadCloser, error) {
+					r, err = recordsOf(File{"records", func() (io.ReadCloser, error) {
 						return io.NopCloser(newRecordStream(n, json)), nil
 					}})
 					return err
