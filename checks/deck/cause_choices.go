@@ -146,12 +146,7 @@ func (w *comparison) straightParty() bool {
 
 // severalLines reports whether a person has several lines in a contest: then marks and votes differ.
 func (w *comparison) severalLines(contest int) bool {
-	for j, p := range persons(&w.e.Contests[contest]) {
-		if p != j {
-			return true
-		}
-	}
-	return false
+	return w.count.contests[contest].severalLines()
 }
 
 // elsewhere are the votes of one choice that are credited to another, or to nobody.

@@ -39,11 +39,11 @@ func (w *comparison) overvotes(g *gap) (out []guess) {
 				for _, backwards := range []bool{false, true} {
 					counted := w.withOvervotes(g, over, most, backwards)
 					all = append(all, counted)
-					kept := counted.clone() // and is reported as an over-vote still
+					reported := counted.clone() // as an over-vote as well
 					for _, at := range []int{overvotesAt, overvotedAt} {
-						kept.n[at] = g.want.n[at]
+						reported.n[at] = g.want.n[at]
 					}
-					all = append(all, kept)
+					all = append(all, reported)
 				}
 			}
 			return all

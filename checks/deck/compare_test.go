@@ -2,7 +2,6 @@ package deck
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -96,48 +95,6 @@ func TestATotalThatIsNotTheSumOfItsPartsIsOneDifference(t *testing.T) {
 		}
 	}
 	assert.Len(t, m.compare(r).Differences, 1)
-}
-
-// A slip in typing a printout: votes, overvotes and undervotes are not as many as the ballots have.
-func TestResultsThatDoNotAddUpAreNamedFirst(t *testing.T) {
-	m := newMachine(t, 1)
-	r := m.report(m.key.Tallies, true, false)
-	typed := slices.IndexFunc(r.Tallies, func(x results.Tally) bool { return x.Ballots.Value > 5 && len(x.Votes) > 2 })
-	require.GreaterOrEqual(t, typed, 0)
-	r.Tallies[typed].Votes[1].Value += 1000
-	got := m.compare(r)
-	require.Len(t, got.Differences, 1)
-	d := got.Differences[0]
-	require.NotEmpty(t, d.Causes)
-	assert.Equal(t, NotAddingUp, d.Causes[0].Kind)
-	assert.Contains(t, d.CauseWords()[0], "Likely cause: The results do not add up in “"+d.Cells[0].Title(m.e)+"”")
-	// Where something that belongs to the sum is not stated, nothing is said of it.
-	r.Tallies[typed].Undervotes = model.Stated[int]{}
-	got = m.compare(r)
-	require.Len(t, got.Differences, 1)
-	assert.Empty(t, got.Differences[0].Causes)
-	// A slip that could be a ballot too: the sum comes first, the ballot after it.
-	r = m.report(m.key.Tallies, true, false)
-	r.Tallies[typed].Ballots.Value++
-	got = m.compare(r)
-	require.Len(t, got.Differences, 1)
-	assert.Equal(t, NotAddingUp, got.Differences[0].Causes[0].Kind)
-}
-
-// A machine whose counts agree with each other is not said to contradict itself.
-func TestCountsOfAMachineAddUp(t *testing.T) {
-	for seed := range uint64(2) {
-		m := newMachine(t, seed)
-		for _, f := range faults {
-			tallies := f.plant(m, rand.New(rand.NewPCG(seed, 18)))
-			if tallies == nil || slices.Contains(f.kind, OverCounted) { // more votes than the ballot has
-				continue
-			}
-			for _, d := range m.compare(m.report(tallies, true, false)).Differences {
-				assert.False(t, slices.ContainsFunc(d.Causes, func(c Explanation) bool { return c.Kind == NotAddingUp }), f.name)
-			}
-		}
-	}
 }
 
 // Many machines give one count for all write-in positions.

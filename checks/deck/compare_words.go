@@ -3,6 +3,7 @@ package deck
 import (
 	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -46,9 +47,13 @@ func precinctWords(e *model.Election, precincts []int) string {
 	for i, p := range precincts {
 		names[i] = precinctLabel(e, p)
 	}
-	names = natural.Sorted(names)
-	if n := len(names); n > mostNames {
-		names = append(names[:mostNames:mostNames], fmt.Sprintf("%d more", n-mostNames))
+	return series(natural.Sorted(names), mostNames)
+}
+
+// series lists names for people. Of more than most the rest is counted.
+func series(names []string, most int) string {
+	if n := len(names); n > most {
+		names = append(names[:most:most], fmt.Sprintf("%d more", n-most))
 	}
 	return english.WordSeries(names, "and")
 }
@@ -94,15 +99,12 @@ func (d *Difference) CauseWords() []string {
 	if d.More {
 		out = append(out, "- and more.")
 	}
-	if n := len(d.Ballots); n > 0 {
-		shown := make([]string, min(n, 3*mostNames))
-		for i := range shown {
-			shown[i] = fmt.Sprint(d.Ballots[i])
+	if len(d.Ballots) > 0 {
+		numbers := make([]string, len(d.Ballots))
+		for i, n := range d.Ballots {
+			numbers[i] = strconv.Itoa(n)
 		}
-		if n > len(shown) {
-			shown = append(shown, fmt.Sprintf("%d more", n-len(shown)))
-		}
-		out = append(out, "Ballots whose records show it: "+english.WordSeries(shown, "and")+".")
+		out = append(out, "Ballots whose records show it: "+series(numbers, 3*mostNames)+".")
 	}
 	return out
 }
@@ -127,14 +129,11 @@ func (b *BallotDiffers) Words(e *model.Election) string {
 	case b.Contests == nil:
 		return fmt.Sprintf("Ballot %d was read again: %s.", b.Number, record)
 	}
-	titles := make([]string, min(len(b.Contests), mostNames))
-	for i := range titles {
-		titles[i] = "“" + contestTitle(e, b.Contests[i]) + "”"
+	titles := make([]string, len(b.Contests))
+	for i, c := range b.Contests {
+		titles[i] = "“" + contestTitle(e, c) + "”"
 	}
-	if more := len(b.Contests) - len(titles); more > 0 {
-		titles = append(titles, fmt.Sprintf("%d more", more))
-	}
-	return fmt.Sprintf("Ballot %d is recorded otherwise in %s: %s.", b.Number, english.WordSeries(titles, "and"), record)
+	return fmt.Sprintf("Ballot %d is recorded otherwise in %s: %s.", b.Number, series(titles, mostNames), record)
 }
 
 // LeftOutWords say in how many contests the ballots were not compared; empty if in none.

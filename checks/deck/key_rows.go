@@ -130,7 +130,7 @@ func (r *rowResolver) resolve(c *results.Count) (row, error) {
 func (r *rowResolver) stylesOf(precinct, contest int, c *results.Count) []int {
 	var holding, out []int
 	for _, s := range r.styles[precinct] {
-		if slices.ContainsFunc(r.e.Styles[s].Content, func(p model.Placement) bool { return p.Contest == contest }) {
+		if r.on(s, contest) {
 			holding = append(holding, s)
 		}
 	}

@@ -113,7 +113,8 @@ func (s *recordStream) definition(w *bytes.Buffer) {
 				w.WriteByte(',')
 			}
 			fmt.Fprintf(w,
-				`{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, "ContestSelection": [%s]}`,
+				`{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, `+
+					`"ContestSelection": [%s]}`,
 				c, c, strings.Join(choices, ","))
 		} else {
 			fmt.Fprintf(w,
