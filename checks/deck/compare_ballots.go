@@ -281,7 +281,7 @@ func (w *comparison) attach(out *BallotsCompared) {
 			x := &w.out.Differences[i]
 			if x.shows(d) {
 				named = true
-				if d.Number > 0 && !slices.Contains(x.Ballots, d.Number) {
+				if d.Number > 0 {
 					x.Ballots = append(x.Ballots, d.Number)
 				}
 			}
@@ -297,7 +297,9 @@ func (w *comparison) attach(out *BallotsCompared) {
 		w.out.Differences = append(w.out.Differences, apart)
 	}
 	for i := range w.out.Differences {
-		slices.Sort(w.out.Differences[i].Ballots)
+		x := &w.out.Differences[i]
+		slices.Sort(x.Ballots)
+		x.Ballots = slices.Compact(x.Ballots)
 	}
 }
 
