@@ -9,7 +9,7 @@ import (
 // fed are the ballots of the deck, once for each unit of the key that is fed them. again says that some
 // are fed more than once and the records do not say where.
 func (w *comparison) fed() (ballots []deckBallot, again bool) {
-	told := !slices.ContainsFunc(w.ballots, func(r votedBallot) bool { return r.unit < 0 })
+	named := !slices.ContainsFunc(w.ballots, func(r votedBallot) bool { return r.unit < 0 })
 	units := map[int][]int{} // by precinct
 	if len(w.key.units) > 0 {
 		for c := range w.key.lines {
@@ -26,15 +26,15 @@ func (w *comparison) fed() (ballots []deckBallot, again bool) {
 		if len(of) == 0 {
 			of = []int{-1}
 		}
-		again = again || len(of) > 1 && !told
+		again = again || len(of) > 1 && !named
 		for _, u := range of {
-			if !told {
+			if !named {
 				u = -1
 			}
 			ballots = append(ballots, deckBallot{b, u, w.count.face(b.Style).contests, w.one(b)})
 		}
 	}
-	if !told {
+	if !named {
 		for i := range w.ballots {
 			w.ballots[i].unit = -1
 		}

@@ -19,7 +19,8 @@ func BenchmarkMake(b *testing.B) {
 		name string
 		seed uint64
 		lone bool
-	}{{"fusion", 0, false}, {"closed primary", 2, false}, {"a style for each precinct", 1, true}, {"fusion, a style for each precinct", 0, true}} {
+	}{{"fusion", 0, false}, {"closed primary", 2, false}, {"a style for each precinct", 1, true},
+		{"fusion, a style for each precinct", 0, true}} {
 		b.Run(bench.name, func(b *testing.B) {
 			shape := planted.ShapeOf(bench.seed)
 			shape.Precincts, shape.LoneBallots = 5000, bench.lone

@@ -89,14 +89,9 @@ func (c *component) join(g *gap, of map[[2]int]*component) {
 // maxPiles is how many ballots of one component are tried in pairs.
 const maxPiles = 1 << 17
 
-// digest is a sum of counts, each times a number that stands for its place: sums of counts have the
-// sum of their digests, and other counts nearly never have the same.
-func digest(area, at int) uint64 {
-	z := uint64(area)*0x9E3779B97F4A7C15 + uint64(at)*0xBF58476D1CE4E5B9 + 0x94D049BB133111EB
-	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
-	z = (z ^ z>>27) * 0x94D049BB133111EB
-	return z ^ z>>31
-}
+// digest is a number that stands for a place: sums of counts, each times that of its place, are equal for
+// equal counts, and but for one case in 2^64 for no others.
+func digest(area, at int) uint64 { return mix(mix(uint64(area)) + uint64(at)) }
 
 // pile is ballots of the deck, each read so many times more or fewer than once.
 type pile struct {
@@ -223,4 +218,43 @@ func (p pile) cause() Explanation {
 		c.Kind = ReadTwice
 	}
 	return c
+}
+
+// unread are ballots of the deck whose contest is not read, or read twice, alone.
+func (w *comparison) unread(g *gap) (out []guess) {
+	if w.opts.Deck == nil {
+		return nil
+	}
+	seen := 0
+	w.eachBallot(&g.region, func(b *Ballot) {
+		if seen++; seen > 2000 || !w.holds(b.Style, g.contest) || w.budget < 0 {
+			return
+		}
+		one := w.alone(b, g.contest)
+		for _, times := range []int{-1, 1} {
+			v := g.want.clone()
+			v.add(*one, times)
+			if !g.is(v) {
+				continue
+			}
+			c := Explanation{NotRead, fmt.Sprintf("Ballot %d was not read in this contest.", b.Number), g.contest, -1, -1,
+				[]int{b.Number}}
+			if times > 0 {
+				c.Kind, c.Text = ReadTwice, fmt.Sprintf("Ballot %d was read twice in this contest.", b.Number)
+			}
+			own := g
+			out = append(out, guess{Explanation: c, variants: func(g *gap) []figures {
+				if g == own {
+					return []figures{v}
+				}
+				if g.has(b.Precinct, b.Style) {
+					v := g.want.clone()
+					v.add(*one, times)
+					return []figures{v}
+				}
+				return []figures{g.want}
+			}})
+		}
+	})
+	return out
 }

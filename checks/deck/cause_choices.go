@@ -78,19 +78,24 @@ func (w *comparison) remarked(c Explanation, to func(style, i int) int) guess {
 		if g.is(out[0]) {
 			return out
 		}
-		return append(out, w.recount(w.count, g, func(b *Ballot, marks []Mark) []Mark {
-			kept := marks[:0]
-			for _, m := range marks {
-				if m.Contest == g.contest {
-					if m.Choice = to(b.Style, m.Choice); m.Choice < 0 {
-						continue
-					}
-				}
-				kept = append(kept, m)
-			}
-			return kept
-		})...)
+		return append(out, w.recount(w.count, g, taken(g.contest, to))...)
 	}}
+}
+
+// taken takes the marks of a ballot in a contest for others: one for choice i for to(style, i); -1 is nobody.
+func taken(contest int, to func(style, i int) int) func(b *Ballot, marks []Mark) []Mark {
+	return func(b *Ballot, marks []Mark) []Mark {
+		out := marks[:0]
+		for _, m := range marks {
+			if m.Contest == contest {
+				if m.Choice = to(b.Style, m.Choice); m.Choice < 0 {
+					continue
+				}
+			}
+			out = append(out, m)
+		}
+		return out
+	}
 }
 
 // maxPairs is how many pairs of choices are tried: all in a contest of 300 choices.
@@ -141,12 +146,7 @@ func (w *comparison) straightParty() bool {
 
 // severalLines reports whether a person has several lines in a contest: then marks and votes differ.
 func (w *comparison) severalLines(contest int) bool {
-	for j, p := range persons(&w.e.Contests[contest]) {
-		if p != j {
-			return true
-		}
-	}
-	return false
+	return w.count.contests[contest].severalLines()
 }
 
 // elsewhere are the votes of one choice that are credited to another, or to nobody.

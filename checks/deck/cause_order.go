@@ -3,8 +3,6 @@ package deck
 import (
 	"fmt"
 	"slices"
-
-	"counterproof/model"
 )
 
 // order is the order in which a style prints the choices of a contest.
@@ -80,7 +78,7 @@ func (w *comparison) orders(contest int) (out []printedOrder) {
 	}
 	out = []printedOrder{{-1, own}}
 	for s := range w.e.Styles {
-		if !w.onStyle(s, contest) {
+		if !w.holds(s, contest) {
 			continue
 		}
 		o := w.order(s, contest)
@@ -94,10 +92,6 @@ func (w *comparison) orders(contest int) (out []printedOrder) {
 type printedOrder struct {
 	style int
 	order []int
-}
-
-func (w *comparison) onStyle(style, contest int) bool {
-	return slices.ContainsFunc(w.e.Styles[style].Content, func(p model.Placement) bool { return p.Contest == contest })
 }
 
 // rotations are ballots counted in the order of others.

@@ -3,8 +3,6 @@ package deck
 import (
 	"fmt"
 	"slices"
-
-	"counterproof/model"
 )
 
 // precinctCauses looks for precincts whose counts stand in the place of others: those of another
@@ -153,62 +151,4 @@ func asIn(g *gap, other figures) figures {
 	out := other.clone()
 	out.grow(len(g.n))
 	return out
-}
-
-// partyCauses looks for positions of a straight-party contest that are exchanged or shifted: that
-// changes the counts of other contests too.
-func (w *comparison) partyCauses() {
-	if w.opts.Deck == nil {
-		return
-	}
-	for _, g := range w.gaps {
-		if w.e.Contests[g.contest].Kind.Value != model.KindParty || g.explained || w.partyTried[g.contest] {
-			continue
-		}
-		if w.partyTried == nil {
-			w.partyTried = map[int]bool{}
-		}
-		w.partyTried[g.contest] = true
-		for _, h := range slices.Concat(w.exchanges(g), w.shifts(g), w.elsewhere(g)) {
-			w.throughout(g, h)
-		}
-	}
-}
-
-// throughout tries a cause in a straight-party contest on the other contests of its ballots.
-func (w *comparison) throughout(party *gap, h guess) {
-	if !h.fits(party) || h.to == nil {
-		return
-	}
-	other := func(g *gap) []figures {
-		return w.recount(w.count, g, func(b *Ballot, marks []Mark) []Mark {
-			kept := marks[:0]
-			for _, m := range marks {
-				if m.Contest == party.contest {
-					if m.Choice = h.to(b.Style, m.Choice); m.Choice < 0 {
-						continue
-					}
-				}
-				kept = append(kept, m)
-			}
-			return kept
-		})
-	}
-	c := candidate{Explanation: h.Explanation, everywhere: true}
-	for _, g := range w.gaps {
-		if v := other(g); len(v) > 0 && g.is(v[0]) {
-			c.gaps = append(c.gaps, g)
-		}
-	}
-	for i, g := range w.held {
-		if i >= maxHeld {
-			break
-		}
-		if v := other(g); len(v) > 0 && !g.is(v[0]) {
-			return
-		}
-	}
-	if c.contests() > 1 {
-		w.candidates = append(w.candidates, c)
-	}
 }

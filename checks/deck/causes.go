@@ -3,11 +3,9 @@ package deck
 import (
 	"cmp"
 	"slices"
-
-	"counterproof/model"
 )
 
-// Explanation is what gives exactly the machine's totals.
+// Explanation is a likely cause of a difference.
 type Explanation struct {
 	Kind ExplanationKind
 	// Text says it in a sentence.
@@ -35,6 +33,8 @@ const (
 	ReadTwice      ExplanationKind = "ballot-read-twice"
 	OtherPrecinct  ExplanationKind = "other-precinct" // another precinct's counts
 	OtherContest   ExplanationKind = "other-contest"  // another contest's counts
+	// NotAddingUp does not give the counts: it says that they contradict each other.
+	NotAddingUp ExplanationKind = "not-adding-up"
 )
 
 // maxCauses is how many causes of one difference are named.
@@ -128,7 +128,8 @@ func (w *comparison) totals() {
 
 // differ reports a difference. The causes are named as far as they fit.
 func (w *comparison) differ(gaps []*gap, causes []Explanation) {
-	d := Difference{More: len(causes) > maxCauses, Causes: causes[:min(len(causes), maxCauses)]}
+	d := Difference{More: len(causes) > maxCauses,
+		Causes: append(w.notAddingUp(gaps, causes), causes[:min(len(causes), maxCauses)]...)}
 	for _, g := range gaps {
 		g.explained = true
 		d.Cells = append(d.Cells, g.cells(w.e)...)
@@ -233,107 +234,4 @@ func (w *comparison) heldIn(contest int) (out []*gap) {
 		}
 	}
 	return out
-}
-
-// recounter prepares counting ballots again.
-func (w *comparison) recounter() {
-	w.count = newCounting(w.e, w.opts.Rules)
-	if w.opts.Deck == nil {
-		return
-	}
-	w.ballotsOf = map[int][]*Ballot{}
-	for i := range w.opts.Deck.Ballots {
-		b := &w.opts.Deck.Ballots[i]
-		w.ballotsOf[b.Precinct] = append(w.ballotsOf[b.Precinct], b)
-	}
-}
-
-// eachBallot gives the ballots of the deck in a region to f.
-func (w *comparison) eachBallot(r *region, f func(b *Ballot)) {
-	visit := func(list []*Ballot) {
-		for _, b := range list {
-			if in(r.styles, b.Style) {
-				f(b)
-			}
-		}
-	}
-	if r.precincts != nil {
-		for _, p := range r.precincts {
-			visit(w.ballotsOf[p])
-		}
-		return
-	}
-	for i := range w.opts.Deck.Ballots {
-		if b := &w.opts.Deck.Ballots[i]; in(r.styles, b.Style) {
-			f(b)
-		}
-	}
-}
-
-// recount counts the ballots of a gap's region with other marks, for its contest; nil where the budget
-// is spent. marks may change what it is given.
-func (w *comparison) recount(n *counting, g *gap, marks func(b *Ballot, marks []Mark) []Mark) []figures {
-	if w.opts.Deck == nil || w.budget < 0 {
-		return nil
-	}
-	n.blocks, n.counts = map[block][]Tally{}, 0
-	var err error
-	w.eachBallot(&g.region, func(b *Ballot) {
-		w.budget -= len(b.Marks) + 10
-		if w.budget < 0 || err != nil || !w.holds(b.Style, g.contest) {
-			return
-		}
-		other := *b
-		other.Marks = marks(b, slices.Clone(b.Marks))
-		var tallies []Tally
-		if tallies, err = n.tallies(block{b.Precinct, b.Style}); err == nil {
-			n.ballot(&other, tallies)
-		}
-	})
-	if err != nil || w.budget < 0 {
-		return nil
-	}
-	sum, lines := figures{}, 0
-	for at, tallies := range n.blocks {
-		for i := range tallies {
-			if tallies[i].Contest != g.contest {
-				continue
-			}
-			times := w.times(g, at)
-			for range times {
-				f := w.folded(g.contest, figuresOf(&tallies[i]))
-				if lines == 0 {
-					sum = f
-				} else {
-					sum.add(f, 1)
-				}
-				lines++
-			}
-		}
-	}
-	if lines == 0 {
-		return nil
-	}
-	return []figures{sum}
-}
-
-// times is how often the key counts the ballots of a block in a gap's region: once, or once for each
-// unit that is fed them.
-func (w *comparison) times(g *gap, at block) (n int) {
-	r := region{unit: g.unit, precincts: []int{at.precinct}, styles: []int{at.style}}
-	w.key.each(g.contest, &r, func(*line) { n++ })
-	return n
-}
-
-func (w *comparison) holds(style, contest int) bool {
-	_, ok := w.count.face(style).at[contest]
-	return ok
-}
-
-// withVoteFor is an election in which a contest allows another number of votes.
-func withVoteFor(e *model.Election, contest, n int) *model.Election {
-	out := *e
-	out.Contests = slices.Clone(e.Contests)
-	out.Contests[contest].VoteFor = model.Say(n)
-	return &out
 }

@@ -41,8 +41,8 @@ type FileRead struct {
 type Difference struct {
 	// Cells are the counts. A difference of the records alone has none.
 	Cells []Cell
-	// Causes are those that give exactly the machine's totals, the likeliest first. Empty means that
-	// none of those tried does.
+	// Causes are those that give exactly the machine's totals, the likeliest first, after those of the
+	// kind NotAddingUp. Empty means that none of those tried does.
 	Causes []Explanation
 	// More says that more causes fit than are named.
 	More bool
@@ -111,9 +111,11 @@ type comparison struct {
 
 	counted []counted
 	ballots []votedBallot
+	// unpaired are the contests of the key in which records are not compared with ballots, ascending.
+	unpaired []int
 	// writeIns are, by contest, the write-in positions that are counted together.
 	writeIns map[int][]int
-	// gaps are the counts of a contest in a region that differ somewhere; fits are those that agree.
+	// gaps are the counts of a contest in a region that differ somewhere; held are those that agree.
 	gaps []*gap
 	held []*gap
 	// candidates are causes that change many counts, with all that they explain.
@@ -156,6 +158,7 @@ func (w *comparison) read(read []*results.Results) error {
 	for i, m := range translators {
 		if read[i].Records > 0 {
 			recorded = append(recorded, m)
+			w.leaveOut(m)
 		}
 		t, err := m.translate(w.key.units)
 		if err != nil {
@@ -345,45 +348,43 @@ func (w *comparison) stray(what string, n, at int) {
 
 func (w *comparison) title(contest int) string { return contestTitle(w.e, contest) }
 
-// contestTitle is what people call a contest: its title, with the party whose primary it is.
-func contestTitle(e *model.Election, contest int) string {
-	c := &e.Contests[contest]
-	title := c.Title.Value.In("")
-	if sub := c.Subtitle.Value.In(""); sub != "" {
-		title += " " + sub
-	}
-	if parties := c.PrimaryParties.Value; len(parties) > 0 {
-		title += " (" + partyCodes(e, parties) + ")"
-	}
-	return title
-}
-
 // place says what is counted at a place.
 func (w *comparison) place(contest, at int) string {
+	c := cellAt(w.e, contest, at)
+	return c.What(w.e)
+}
+
+// cellAt is what is counted at a place of a contest's figures.
+func cellAt(e *model.Election, contest, at int) Cell {
+	c := Cell{Unit: -1, Contest: contest, Choice: -1}
 	if at < votesAt {
-		return otherNames[at]
+		c.Other = otherNames[at]
+		return c
 	}
-	n := len(w.e.Contests[contest].Choices)
-	name := choiceNames(w.e, contest)[(at-votesAt)%n]
-	if rank := (at-votesAt)/n + 1; rank > 1 {
-		return fmt.Sprintf("%s at rank %d", name, rank)
-	}
-	return name
+	n := len(e.Contests[contest].Choices)
+	c.Choice, c.Rank = (at-votesAt)%n, (at-votesAt)/n+1
+	return c
 }
 
 // cells are the counts of a gap that differ.
 func (g *gap) cells(e *model.Election) []Cell {
 	var out []Cell
 	for _, at := range g.at {
-		c := Cell{Unit: g.unit, Precincts: g.precincts, Styles: g.styles, Contest: g.contest, Key: g.want.n[at],
-			Results: g.n[at], Rest: g.rest, Choice: -1}
-		if at < votesAt {
-			c.Other = otherNames[at]
-		} else {
-			n := len(e.Contests[g.contest].Choices)
-			c.Choice, c.Rank = (at-votesAt)%n, (at-votesAt)/n+1
-		}
+		c := cellAt(e, g.contest, at)
+		c.Unit, c.Precincts, c.Styles, c.Rest = g.unit, g.precincts, g.styles, g.rest
+		c.Key, c.Results = g.want.n[at], g.n[at]
 		out = append(out, c)
 	}
 	return out
+}
+
+// something refuses results of which nothing could be held against the key: that nothing differs would
+// say too much. file is the one that is named.
+func (w *comparison) something(file string) error {
+	if w.out.Held+w.out.InTotals > 0 || !w.out.Agree() {
+		return nil
+	}
+	return &results.Error{Place: results.Place{File: file},
+		Fault:  "it states no count that the answer key has, so nothing can be compared",
+		Remedy: "give what the machine counted when it was fed the deck"}
 }

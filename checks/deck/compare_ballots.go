@@ -2,6 +2,7 @@ package deck
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -19,6 +20,9 @@ type BallotsCompared struct {
 	// Differ are the others. Apart are those of them that no difference of the totals names.
 	Differ []BallotDiffers
 	Apart  int
+	// LeftOut are the contests in which no record was compared with its ballot: a file of records has
+	// none that pairs with them, and has contests that pair with nothing.
+	LeftOut []int
 	// Note says why records were not compared one by one; empty where they were.
 	Note string
 }
@@ -65,6 +69,7 @@ func (w *comparison) compareBallots() {
 		return
 	}
 	w.budget = math.MaxInt
+	out.LeftOut = w.unpaired
 	ballots, again := w.fed()
 	out.Ballots = len(ballots)
 	if read, ok := w.byNumber(ballots); ok && !again {
@@ -99,13 +104,15 @@ func (w *comparison) pair(b *deckBallot, r *votedBallot) {
 func (w *comparison) differs(d BallotDiffers) { w.out.Ballots.Differ = append(w.out.Ballots.Differ, d) }
 
 // differIn are the contests in which a record credits something else than a ballot must count. A
-// contest that the record does not list credits nothing.
+// contest that the record does not list credits nothing, unless it may stand there as one that pairs with
+// nothing.
 func (w *comparison) differIn(b *deckBallot, r *votedBallot) (out []int) {
 	for i, c := range b.contests {
-		if len(w.key.lines[c]) == 0 {
-			continue // not counted
+		v, ok := r.votes[c]
+		if len(w.key.lines[c]) == 0 || !ok && slices.Contains(w.unpaired, c) {
+			continue
 		}
-		if v, ok := r.votes[c]; !v.are(b.counts[i].n, ok, len(w.e.Contests[c].Choices)) {
+		if !v.are(b.counts[i].n, ok, len(w.e.Contests[c].Choices)) {
 			out = append(out, c)
 		}
 	}
@@ -146,16 +153,16 @@ func (v votes) are(want []int, listed bool, choices int) bool {
 	return is(v.overvotes, want[overvotesAt]) && is(v.undervotes, want[undervotesAt])
 }
 
-// content is what is credited, as a text that is equal for equal votes.
-func content(unit, precinct int, each func(f func(contest int, choices []int))) string {
-	var parts []string
-	each(func(contest int, choices []int) {
-		if slices.ContainsFunc(choices, func(n int) bool { return n != 0 }) {
-			parts = append(parts, fmt.Sprint(contest, choices))
+// content is what is credited in the contests that are compared, as a text that is equal for equal votes.
+func (w *comparison) content(unit, precinct int, credited map[int][]int) string {
+	parts := []any{unit, precinct}
+	for _, c := range slices.Sorted(maps.Keys(credited)) {
+		if len(w.key.lines[c]) > 0 && !slices.Contains(w.unpaired, c) &&
+			slices.ContainsFunc(credited[c], func(n int) bool { return n != 0 }) {
+			parts = append(parts, c, credited[c])
 		}
-	})
-	slices.Sort(parts)
-	return fmt.Sprint(unit, precinct, parts)
+	}
+	return fmt.Sprint(parts...)
 }
 
 // mostPaired is how many ballots and records of one precinct are paired by what they share.
@@ -178,25 +185,23 @@ func (w *comparison) matched(ballots []deckBallot) {
 		if known {
 			p = r.precincts[0]
 		}
-		key := content(r.unit, p, func(f func(int, []int)) {
-			for c, v := range r.votes {
-				if len(w.key.lines[c]) > 0 {
-					f(c, v.choices)
-				}
-			}
-		})
+		credited := map[int][]int{}
+		for c, v := range r.votes {
+			credited[c] = v.choices
+		}
+		key := w.content(r.unit, p, credited)
 		records[key] = append(records[key], r)
 	}
 	left := map[int][]*deckBallot{}
 	for i := range ballots {
 		b := &ballots[i]
-		key := content(b.unit, precinct(b.Precinct), func(f func(int, []int)) {
-			for j, c := range b.contests {
-				if n := len(w.e.Contests[c].Choices); len(w.key.lines[c]) > 0 {
-					f(c, b.counts[j].n[votesAt:votesAt+n])
-				}
+		credited := map[int][]int{}
+		for j, c := range b.contests {
+			if n := votesAt + len(w.e.Contests[c].Choices); n <= len(b.counts[j].n) {
+				credited[c] = b.counts[j].n[votesAt:n]
 			}
-		})
+		}
+		key := w.content(b.unit, precinct(b.Precinct), credited)
 		j := slices.IndexFunc(records[key], func(r *votedBallot) bool { return len(w.differIn(b, r)) == 0 })
 		if j < 0 {
 			left[precinct(b.Precinct)] = append(left[precinct(b.Precinct)], b)
@@ -210,29 +215,26 @@ func (w *comparison) matched(ballots []deckBallot) {
 
 // pairLeft pairs what is left in each precinct, those first that differ in the fewest contests.
 func (w *comparison) pairLeft(left map[int][]*deckBallot, records map[string][]*votedBallot, known bool) {
+	unmatched := map[*votedBallot]bool{}
+	for _, list := range records {
+		for _, r := range list {
+			unmatched[r] = true
+		}
+	}
 	over := map[int][]*votedBallot{}
+	places := slices.Collect(maps.Keys(left))
 	for i := range w.ballots {
 		r, p := &w.ballots[i], -1
 		if known {
 			p = r.precincts[0]
 		}
-		for _, list := range records {
-			if len(list) > 0 && slices.Contains(list, r) {
-				over[p] = append(over[p], r)
-			}
-		}
-	}
-	places := []int{}
-	for p := range left {
-		places = append(places, p)
-	}
-	for p := range over {
-		if left[p] == nil {
+		if unmatched[r] {
+			over[p] = append(over[p], r)
 			places = append(places, p)
 		}
 	}
 	slices.Sort(places)
-	for _, p := range places {
+	for _, p := range slices.Compact(places) {
 		w.pairIn(p, left[p], over[p])
 	}
 }
@@ -279,7 +281,7 @@ func (w *comparison) attach(out *BallotsCompared) {
 			x := &w.out.Differences[i]
 			if x.shows(d) {
 				named = true
-				if d.Number > 0 && !slices.Contains(x.Ballots, d.Number) {
+				if d.Number > 0 {
 					x.Ballots = append(x.Ballots, d.Number)
 				}
 			}
@@ -295,7 +297,9 @@ func (w *comparison) attach(out *BallotsCompared) {
 		w.out.Differences = append(w.out.Differences, apart)
 	}
 	for i := range w.out.Differences {
-		slices.Sort(w.out.Differences[i].Ballots)
+		x := &w.out.Differences[i]
+		slices.Sort(x.Ballots)
+		x.Ballots = slices.Compact(x.Ballots)
 	}
 }
 
@@ -304,4 +308,18 @@ func (d *Difference) shows(b BallotDiffers) bool {
 	return slices.ContainsFunc(d.Cells, func(c Cell) bool {
 		return in(c.Precincts, b.Precinct) && (b.Contests == nil || slices.Contains(b.Contests, c.Contest))
 	})
+}
+
+// leaveOut notes the contests of the key that no contest of a file of records pairs with, where the file
+// has contests that pair with nothing: they may be the same.
+func (w *comparison) leaveOut(m *translator) {
+	if !slices.Contains(m.contests, -1) {
+		return
+	}
+	for c := range w.key.lines {
+		if len(w.key.lines[c]) > 0 && !slices.Contains(m.contests, c) && !slices.Contains(w.unpaired, c) {
+			w.unpaired = append(w.unpaired, c)
+		}
+	}
+	slices.Sort(w.unpaired)
 }

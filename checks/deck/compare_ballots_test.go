@@ -199,3 +199,46 @@ func TestRecordsOfSeveralUnits(t *testing.T) {
 	}
 	t.Fatal("no county has units")
 }
+
+// A contest of the results that pairs with nothing may be the one of the deck that pairs with nothing: the
+// ballots are not compared in it, and that is said. Where nothing of the results is left over, the machine
+// recorded no votes in it.
+func TestRecordsAreComparedInTheContestsThatPair(t *testing.T) {
+	m := newMachine(t, 1)
+	for _, numbered := range []bool{true, false} {
+		r := m.records(m.deck, numbered)
+		lost := len(r.Election.Contests) - 1
+		voted := 0
+		for i := range r.Ballots {
+			r.Ballots[i].Votes = slices.DeleteFunc(r.Ballots[i].Votes, func(v *results.Votes) bool {
+				if v.Contest == lost && slices.Max(v.Choices) > 0 {
+					voted++
+				}
+				return v.Contest == lost
+			})
+		}
+		require.NotZero(t, voted)
+		r.Tallies = slices.DeleteFunc(r.Tallies, func(x results.Tally) bool { return x.Contest == lost })
+		e := *r.Election
+		e.Contests = slices.Clone(e.Contests[:lost])
+		e.Origins.Contests = nil
+		e.Styles = slices.Clone(e.Styles)
+		for s := range e.Styles {
+			e.Styles[s].Content = slices.DeleteFunc(slices.Clone(e.Styles[s].Content),
+				func(p model.Placement) bool { return p.Contest == lost })
+		}
+		r.Election = &e
+		got := m.compare(r)
+		assert.Len(t, got.Ballots.Differ, voted, numbered)
+		assert.Empty(t, got.Ballots.LeftOut)
+
+		e.Contests = append(e.Contests, model.Contest{Title: model.Say(model.Plain("Sewer bond of another town")),
+			Kind: model.Say(model.KindMeasure), Choices: []model.Choice{{Name: model.Say(model.Plain("Aye"))}}})
+		got = m.compare(r)
+		assert.Empty(t, got.Ballots.Differ, numbered)
+		assert.Equal(t, len(m.deck.Ballots), got.Ballots.Same)
+		assert.Len(t, got.Ballots.LeftOut, 1)
+		assert.Contains(t, got.Summary(m.e),
+			"NOT COMPARED ballot by ballot: 1 contest that no contest of the records pairs with.")
+	}
+}

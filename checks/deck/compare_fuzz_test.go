@@ -32,7 +32,8 @@ func FuzzCompare(f *testing.F) {
 			if err != nil {
 				return nil, err
 			}
-			return deck.Compare(n.e, "key.csv", key, []*results.Results{r, r}, deck.CompareOptions{Deck: n.d, Rules: n.key.Rules})
+			return deck.Compare(n.e, "key.csv", key, []*results.Results{r, r},
+				deck.CompareOptions{Deck: n.d, Rules: n.key.Rules})
 		}
 		got, err := compare()
 		if err != nil {

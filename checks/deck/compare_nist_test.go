@@ -84,6 +84,20 @@ func TestNISTResultsAgainstTheirKeys(t *testing.T) {
 	}
 }
 
+// Without the export the proposals of GEN-01, worded otherwise in its records, pair with nothing. Each ballot is
+// compared in its other contests.
+func TestNISTRecordsWithoutTheExport(t *testing.T) {
+	n := nistDeck(t, "gen-01")
+	got, err := deck.Compare(n.e, "key.csv", n.key.Rows(n.e), []*results.Results{readNIST(t, "gen-01", "cvr-gen-01.xml")},
+		deck.CompareOptions{Deck: n.d, Rules: n.key.Rules})
+	require.NoError(t, err)
+	assert.Empty(t, got.Differences)
+	assert.Empty(t, got.Ballots.Differ)
+	assert.Equal(t, len(n.d.Ballots), got.Ballots.Same)
+	assert.Len(t, got.Ballots.LeftOut, 3)
+	assert.False(t, got.Agree(), "votes in the proposals are counted and not compared")
+}
+
 // Each count of NIST's, altered by itself, is found, whatever else is not stated.
 func TestEachCountOfNISTsResultsAlteredIsFound(t *testing.T) {
 	altered := 0

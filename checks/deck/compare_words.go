@@ -3,6 +3,7 @@ package deck
 import (
 	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/dustin/go-humanize/english"
@@ -46,9 +47,13 @@ func precinctWords(e *model.Election, precincts []int) string {
 	for i, p := range precincts {
 		names[i] = precinctLabel(e, p)
 	}
-	names = natural.Sorted(names)
-	if n := len(names); n > mostNames {
-		names = append(names[:mostNames:mostNames], fmt.Sprintf("%d more", n-mostNames))
+	return series(natural.Sorted(names), mostNames)
+}
+
+// series lists names for people. Of more than most the rest is counted.
+func series(names []string, most int) string {
+	if n := len(names); n > most {
+		names = append(names[:most:most], fmt.Sprintf("%d more", n-most))
 	}
 	return english.WordSeries(names, "and")
 }
@@ -65,49 +70,41 @@ func (c *Cell) What(e *model.Election) string {
 	return name
 }
 
-// Titles are the contests of a difference, in the order of the election.
-func (d *Difference) Titles(e *model.Election) []string {
-	var out []string
-	seen := map[int]bool{}
-	for _, c := range d.Cells {
-		if !seen[c.Contest] {
-			seen[c.Contest] = true
-			out = append(out, contestTitle(e, c.Contest))
-		}
-	}
-	return out
-}
+// Title is the contest of a count, with the party whose primary it is.
+func (c *Cell) Title(e *model.Election) string { return contestTitle(e, c.Contest) }
 
 // CauseWords say what may have gone wrong.
 func (d *Difference) CauseWords() []string {
 	var out []string
-	switch len(d.Causes) {
-	case 0:
-		if len(d.Cells) == 0 {
-			out = append(out, "No total that was compared shows it: single records credit something else than the deck gives.")
-			break
-		}
-		out = append(out, "Cause: none of those that were tried gives these counts.")
-	case 1:
-		out = append(out, "Likely cause: "+d.Causes[0].Text)
-	default:
+	causes := d.Causes
+	for len(causes) > 0 && causes[0].Kind == NotAddingUp {
+		out = append(out, "Likely cause: "+causes[0].Text)
+		causes = causes[1:]
+	}
+	switch {
+	case len(d.Cells) == 0:
+		out = append(out, "No total that was compared shows it: single records credit something else than the deck gives.")
+	case len(causes) > 1:
 		out = append(out, "Each of these causes gives exactly these counts:")
-		for _, c := range d.Causes {
+		for _, c := range causes {
 			out = append(out, "- "+c.Text)
 		}
+	case len(causes) == 1 && len(d.Causes) > 1:
+		out = append(out, "Else: "+causes[0].Text)
+	case len(causes) == 1:
+		out = append(out, "Likely cause: "+causes[0].Text)
+	case len(d.Causes) == 0:
+		out = append(out, "Cause: none of those that were tried gives these counts.")
 	}
 	if d.More {
 		out = append(out, "- and more.")
 	}
-	if n := len(d.Ballots); n > 0 {
-		shown := make([]string, min(n, 3*mostNames))
-		for i := range shown {
-			shown[i] = fmt.Sprint(d.Ballots[i])
+	if len(d.Ballots) > 0 {
+		numbers := make([]string, len(d.Ballots))
+		for i, n := range d.Ballots {
+			numbers[i] = strconv.Itoa(n)
 		}
-		if n > len(shown) {
-			shown = append(shown, fmt.Sprintf("%d more", n-len(shown)))
-		}
-		out = append(out, "Ballots whose records show it: "+english.WordSeries(shown, "and")+".")
+		out = append(out, "Ballots whose records show it: "+series(numbers, 3*mostNames)+".")
 	}
 	return out
 }
@@ -132,14 +129,20 @@ func (b *BallotDiffers) Words(e *model.Election) string {
 	case b.Contests == nil:
 		return fmt.Sprintf("Ballot %d was read again: %s.", b.Number, record)
 	}
-	titles := make([]string, min(len(b.Contests), mostNames))
-	for i := range titles {
-		titles[i] = "“" + contestTitle(e, b.Contests[i]) + "”"
+	titles := make([]string, len(b.Contests))
+	for i, c := range b.Contests {
+		titles[i] = "“" + contestTitle(e, c) + "”"
 	}
-	if more := len(b.Contests) - len(titles); more > 0 {
-		titles = append(titles, fmt.Sprintf("%d more", more))
+	return fmt.Sprintf("Ballot %d is recorded otherwise in %s: %s.", b.Number, series(titles, mostNames), record)
+}
+
+// LeftOutWords say in how many contests the ballots were not compared; empty if in none.
+func (b *BallotsCompared) LeftOutWords() string {
+	if len(b.LeftOut) == 0 {
+		return ""
 	}
-	return fmt.Sprintf("Ballot %d is recorded otherwise in %s: %s.", b.Number, english.WordSeries(titles, "and"), record)
+	return "NOT COMPARED ballot by ballot: " + english.Plural(len(b.LeftOut), "contest", "") +
+		" that no contest of the records pairs with."
 }
 
 // Agree reports whether all counts that were compared are the same, and nothing is counted beside them.
@@ -182,6 +185,9 @@ func (c *Compared) Summary(e *model.Election) []string {
 		}
 		out = append(out, fmt.Sprintf("%d of %s recorded exactly as the deck gives (records matched %s).",
 			b.Same, english.Plural(b.Ballots, "ballot", ""), by))
+		if words := b.LeftOutWords(); words != "" {
+			out = append(out, words)
+		}
 	}
 	return out
 }

@@ -131,6 +131,29 @@ func persons(c *model.Contest) []int {
 	return out
 }
 
+// severalLines reports whether a person has several positions.
+func (c *contest) severalLines() bool { return c.people() < len(c.person) }
+
+// people is how many different people, or other choices, there are to mark.
+func (c *contest) people() int {
+	n := 0
+	for j, p := range c.person {
+		if p == j {
+			n++
+		}
+	}
+	return n
+}
+
+// tally is an empty one of a contest.
+func (c *contest) tally(of int) Tally {
+	t := Tally{Contest: of, Votes: make([]int, len(c.person))}
+	for rank := 2; c.method == ranked && rank <= c.voteFor; rank++ {
+		t.Ranks = append(t.Ranks, make([]int, len(c.person)))
+	}
+	return t
+}
+
 // face is a style: its contests, each once, and where each is among them.
 type face struct {
 	contests []int

@@ -26,7 +26,7 @@ type Options struct {
 type Design struct {
 	Deck   Deck
 	Styles []StyleDesign
-	Unmet  []Unmet
+	Limits []Limit
 }
 
 // StyleDesign says how many ballots a style has in a deck, or in the part of the same units.
@@ -40,8 +40,8 @@ type StyleDesign struct {
 	Least, Contest int
 }
 
-// Unmet is a wish that no deck meets in a contest, and why, as a sentence.
-type Unmet struct {
+// Limit is what no deck can do in a contest, and why, as a sentence.
+type Limit struct {
 	Contest int
 	Why     string
 }
@@ -102,7 +102,7 @@ type designer struct {
 	counting *counting
 	contests []*designed // nil where it is on no ballot, or not counted
 	styles   []styleScope
-	unmet    []Unmet
+	limits   []Limit
 	// beside is how many ballots for a party are marked in full elsewhere.
 	beside  int
 	ballots []Ballot
@@ -208,12 +208,12 @@ func (d *designer) nominate() {
 		}
 		switch {
 		case of.method == unknown:
-			d.unmet = append(d.unmet, Unmet{c, "It is not counted, and not marked: " + of.left + "."})
+			d.limits = append(d.limits, Limit{c, "It is not counted, and not marked: " + of.left + "."})
 			continue
 		case len(of.person) > mostPositions:
 			why := fmt.Sprintf("It is not marked: it has %d positions, more than the %d for which a deck is designed.",
 				len(of.person), mostPositions)
-			d.unmet = append(d.unmet, Unmet{c, why})
+			d.limits = append(d.limits, Limit{c, why})
 			continue
 		}
 		d.contests[c] = of
@@ -275,12 +275,12 @@ func (d *designer) random(of int) *rand.Rand {
 func (d *designer) say(c *designed) {
 	switch {
 	case len(c.person) == 1:
-		d.unmet = append(d.unmet, Unmet{c.index, "It has one position alone: nothing can be exchanged there, and no ballot " +
-			"can be over-voted."})
+		d.limits = append(d.limits, Limit{c.index, "It has one position alone: nothing can be exchanged there, and no " +
+			"ballot can be over-voted."})
 	case c.over == nil:
 		why := fmt.Sprintf("No ballot can be over-voted: one may vote for %d, and there are %d to vote for.", c.voteFor,
 			c.people())
-		d.unmet = append(d.unmet, Unmet{c.index, why})
+		d.limits = append(d.limits, Limit{c.index, why})
 	}
 }
 
@@ -307,6 +307,6 @@ func (d *designer) design() *Design {
 	for i := range d.ballots {
 		d.ballots[i].Number = i + 1
 	}
-	slices.SortStableFunc(d.unmet, func(x, y Unmet) int { return x.Contest - y.Contest })
-	return &Design{Deck: Deck{Ballots: d.ballots}, Styles: d.reports, Unmet: d.unmet}
+	slices.SortStableFunc(d.limits, func(x, y Limit) int { return x.Contest - y.Contest })
+	return &Design{Deck: Deck{Ballots: d.ballots}, Styles: d.reports, Limits: d.limits}
 }

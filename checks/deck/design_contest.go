@@ -25,17 +25,6 @@ type designed struct {
 	alone int
 }
 
-// people is how many different people, or other choices, there are to mark.
-func (c *contest) people() int {
-	n := 0
-	for j, p := range c.person {
-		if p == j {
-			n++
-		}
-	}
-	return n
-}
-
 // least is the fewest ballots on which the totals of all positions differ. A ballot has at most
 // vote-for votes to give, in a ranked contest one first choice.
 func (c *designed) least() int {

@@ -44,7 +44,7 @@ func TestADeckForEachKindOfContest(t *testing.T) {
 		name    string
 		contest model.Contest
 		ballots int
-		unmet   string // part of it
+		limit   string // part of it
 		note    bool   // lint says that no deck can show something
 	}{
 		{"five for one vote", office("n-of-m", 1, 5, 1, 0), 15 + 2, "", false},
@@ -67,10 +67,10 @@ func TestADeckForEachKindOfContest(t *testing.T) {
 			d, err := Make(e, Options{})
 			require.NoError(t, err)
 			assert.Len(t, d.Deck.Ballots, test.ballots)
-			if test.unmet == "" {
-				assert.Empty(t, d.Unmet)
-			} else if assert.Len(t, d.Unmet, 1) {
-				assert.Contains(t, d.Unmet[0].Why, test.unmet)
+			if test.limit == "" {
+				assert.Empty(t, d.Limits)
+			} else if assert.Len(t, d.Limits, 1) {
+				assert.Contains(t, d.Limits[0].Why, test.limit)
 			}
 			key, err := Count(e, &d.Deck, Rules{})
 			require.NoError(t, err)

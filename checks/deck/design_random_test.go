@@ -70,7 +70,8 @@ func TestADeckForAnyContests(t *testing.T) {
 		require.NoError(t, err)
 		for _, b := range found {
 			chance := b.Kind == BlindLower && options.Rules.StraightParty == FillSingle
-			assert.True(t, b.Grade == finding.Note || b.Kind == BlindUncounted || chance, "seed %d, %+v: %s", seed, options.Rules,
+			assert.True(t, b.Grade == finding.Note || b.Kind == BlindUncounted || chance,
+				"seed %d, %+v: %s", seed, options.Rules,
 				b.Words(e))
 		}
 	}

@@ -64,7 +64,7 @@ func (d *designer) fillsMarked() bool {
 func (d *designer) sees(of *styleScope, ballots [][]Mark, contests []int) bool {
 	l := &linter{e: d.e, rules: d.options.Rules, deck: &Deck{}, counting: d.counting, only: map[int]bool{}, work: mostWork}
 	for _, c := range contests {
-		if x := d.contests[c]; x != nil && x.method == nOfM && x.voteFor > 1 && x.people() < len(x.person) {
+		if x := d.contests[c]; x != nil && x.method == nOfM && x.voteFor > 1 && x.severalLines() {
 			l.only[c] = true
 		}
 	}

@@ -99,14 +99,14 @@ func TestInADesignedDeckEachPositionOfEachStyleHasItsOwnTotal(t *testing.T) {
 			for _, b := range d.Deck.Ballots {
 				blank[b.Style] = blank[b.Style] || len(b.Marks) == 0
 			}
-			unmet := map[int]bool{}
-			for _, u := range d.Unmet {
-				unmet[u.Contest] = true
+			limited := map[int]bool{}
+			for _, u := range d.Limits {
+				limited[u.Contest] = true
 			}
 			for s := range e.Styles {
 				assert.True(t, blank[s], "style %d has no blank ballot", s)
 				for _, at := range e.Styles[s].Content {
-					assert.True(t, over[[2]int{s, at.Contest}] > 0 || unmet[at.Contest], "style %d, %s has no over-vote", s,
+					assert.True(t, over[[2]int{s, at.Contest}] > 0 || limited[at.Contest], "style %d, %s has no over-vote", s,
 						e.Contests[at.Contest].Title.Value.In(""))
 				}
 			}

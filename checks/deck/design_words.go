@@ -32,7 +32,7 @@ func (d *Design) Words(e *model.Election) []string {
 			largest.Ballots, styleWords(e, []int{largest.Style}), contestTitle(e, c),
 			english.Plural(len(of.Choices), "position", ""), english.Plural(voteFor(of), "vote", ""), largest.Least))
 	}
-	for _, u := range d.Unmet {
+	for _, u := range d.Limits {
 		out = append(out, contestTitle(e, u.Contest)+": "+u.Why)
 	}
 	return out

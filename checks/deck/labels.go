@@ -61,3 +61,37 @@ func partyCodes(e *model.Election, parties []int) string {
 
 // canonical is the form in which labels are the same: NFC, without the blanks around them.
 func canonical(label string) string { return norm.NFC.String(strings.TrimSpace(label)) }
+
+// contestTitle is what people call a contest: its title, with the party whose primary it is.
+func contestTitle(e *model.Election, contest int) string {
+	c := &e.Contests[contest]
+	title := c.Title.Value.In("")
+	if sub := c.Subtitle.Value.In(""); sub != "" {
+		title += " " + sub
+	}
+	if parties := c.PrimaryParties.Value; len(parties) > 0 {
+		title += " (" + partyCodes(e, parties) + ")"
+	}
+	return title
+}
+
+// choiceNames are what people call the choices of a contest. One person's are told apart by their
+// party lines.
+func choiceNames(e *model.Election, c int) []string {
+	choices := e.Contests[c].Choices
+	many := map[string]int{}
+	names := make([]string, len(choices))
+	for j := range choices {
+		names[j] = choices[j].Name.Value.In("")
+		if names[j] == "" && choices[j].WriteIn {
+			names[j] = "Write-in"
+		}
+		many[names[j]]++
+	}
+	for j := range choices {
+		if lines := partyCodes(e, choices[j].Lines.Value); lines != "" && many[names[j]] > 1 {
+			names[j] += " (" + strings.ReplaceAll(lines, "|", ", ") + ")"
+		}
+	}
+	return names
+}

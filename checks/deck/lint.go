@@ -60,7 +60,7 @@ type Blind struct {
 	// Styles and Precincts are where it is, ascending. For BlindPrecincts, Styles is empty where the
 	// precincts count the same on all their ballots.
 	Styles, Precincts []int
-	// Why says why a contest is not counted; for BlindNoBallot, of which parties' ballots it is told.
+	// Why says why a contest is not counted; for BlindNoBallot, of which parties' ballots it is.
 	Why string
 }
 
@@ -134,7 +134,7 @@ type linter struct {
 	at        map[string]int // in found, by what is the same on several styles
 }
 
-// missing finds what has no ballot. What is on its ballots alone is not told again.
+// missing finds what has no ballot. What is on its ballots alone is not named again.
 func (l *linter) missing(scope []styleScope) {
 	has := map[block]bool{}
 	styles := map[int]bool{}

@@ -117,7 +117,7 @@ func TestMakeIsBoundedOnHostileElections(t *testing.T) {
 			}
 			_, err = Count(e, &d.Deck, rules)
 			require.NoError(t, err)
-			t.Log(took.Round(time.Millisecond), len(d.Deck.Ballots), fmt.Sprint(d.Unmet))
+			t.Log(took.Round(time.Millisecond), len(d.Deck.Ballots), fmt.Sprint(d.Limits))
 		})
 	}
 }

@@ -76,7 +76,7 @@ func (l *linter) everywhere(c int) {
 			of = all.choice
 		}
 		if !slices.ContainsFunc(b.Choices, func(j int) bool { return of[j].rows != of[b.Choices[0]].rows }) {
-			continue // told style by style
+			continue // found style by style
 		}
 		b.Together, b.Grade = true, finding.Confirm
 		for i := range l.cells[c] {
@@ -197,7 +197,7 @@ func (l *linter) sameParties(c int, s *cell, same []group) []group {
 					}
 					return m
 				})
-				if _, told := pairs[pair{x, y}]; !seen && !told {
+				if _, known := pairs[pair{x, y}]; !seen && !known {
 					pairs[pair{x, y}] = grade
 				}
 			}
@@ -226,10 +226,10 @@ func groups(pairs map[pair]finding.Grade, k int) []group {
 		sorted = append(sorted, p)
 	}
 	slices.SortFunc(sorted, func(x, y pair) int { return slices.Compare(x[:], y[:]) })
-	told := map[pair]bool{}
+	grouped := map[pair]bool{}
 	var out []group
 	for _, p := range sorted {
-		if told[p] {
+		if grouped[p] {
 			continue
 		}
 		g := group{[]int{p[0], p[1]}, pairs[p]}
@@ -240,7 +240,7 @@ func groups(pairs map[pair]finding.Grade, k int) []group {
 		}
 		for i, y := range g.of {
 			for _, x := range g.of[:i] {
-				told[pair{x, y}] = true
+				grouped[pair{x, y}] = true
 			}
 		}
 		out = append(out, g)
@@ -252,7 +252,7 @@ func groups(pairs map[pair]finding.Grade, k int) []group {
 // counting all contests of the ballots. It is for faults in one contest that tell in others.
 func (l *linter) counted(views []view, as func(Mark) Mark) (g finding.Grade, seen bool) {
 	if l.work <= 0 {
-		return finding.Confirm, false // not found out: the clerk is told
+		return finding.Confirm, false // not tried: it is named
 	}
 	styles := map[int]bool{}
 	for i := range views {

@@ -126,10 +126,7 @@ func (l *linter) cell(c int, views []view) cell {
 	k := &l.counting.contests[c]
 	out := cell{style: views[0].style, views: views, counted: make([]sums, len(k.person)),
 		choice: make([]sums, len(k.person)), voted: make([]bool, len(k.person))}
-	lines := false
-	for j, p := range k.person {
-		lines = lines || p != j
-	}
+	lines := k.severalLines()
 	t := l.tally(c)
 	for i := range views {
 		v := &views[i]
@@ -161,15 +158,6 @@ func (l *linter) cell(c int, views []view) cell {
 func (l *linter) tally(c int) *Tally {
 	t := l.counting.contests[c].tally(c)
 	return &t
-}
-
-// tally is an empty one of a contest.
-func (k *contest) tally(c int) Tally {
-	t := Tally{Contest: c, Votes: make([]int, len(k.person))}
-	for rank := 2; k.method == ranked && rank <= k.voteFor; rank++ {
-		t.Ranks = append(t.Ranks, make([]int, len(k.person)))
-	}
-	return t
 }
 
 // count counts one ballot of a view anew, with these marks in place of its own.

@@ -21,7 +21,7 @@ func (l *linter) voteFor() {
 			counts[t.Contest] = true
 		}
 	}
-	told := map[BlindKind]map[finding.Grade]*Blind{BlindHigher: {}, BlindLower: {}}
+	found := map[BlindKind]map[finding.Grade]*Blind{BlindHigher: {}, BlindLower: {}}
 	for c := range l.e.Contests {
 		if len(styles[c]) == 0 || l.left[c] {
 			continue
@@ -51,10 +51,10 @@ func (l *linter) voteFor() {
 		}
 		for kind, grades := range far {
 			for grade, n := range grades {
-				b := told[kind][grade]
+				b := found[kind][grade]
 				if b == nil {
 					b = &Blind{Kind: kind, Grade: grade}
-					told[kind][grade] = b
+					found[kind][grade] = b
 				}
 				b.Contests, b.VoteFor = append(b.Contests, c), append(b.VoteFor, n)
 				b.Styles = append(b.Styles, styles[c]...)
@@ -64,7 +64,7 @@ func (l *linter) voteFor() {
 			}
 		}
 	}
-	for _, grades := range told {
+	for _, grades := range found {
 		for _, b := range grades {
 			l.found = append(l.found, *b)
 		}

@@ -2,7 +2,6 @@ package deck
 
 import (
 	"strconv"
-	"strings"
 
 	"counterproof/model"
 	"counterproof/model/results"
@@ -76,25 +75,4 @@ func Rows(e *model.Election, tallies []Tally) []results.Count {
 		}
 	}
 	return rows
-}
-
-// choiceNames are what people call the choices of a contest. One person's are told apart by their
-// party lines.
-func choiceNames(e *model.Election, c int) []string {
-	choices := e.Contests[c].Choices
-	many := map[string]int{}
-	names := make([]string, len(choices))
-	for j := range choices {
-		names[j] = choices[j].Name.Value.In("")
-		if names[j] == "" && choices[j].WriteIn {
-			names[j] = "Write-in"
-		}
-		many[names[j]]++
-	}
-	for j := range choices {
-		if lines := partyCodes(e, choices[j].Lines.Value); lines != "" && many[names[j]] > 1 {
-			names[j] += " (" + strings.ReplaceAll(lines, "|", ", ") + ")"
-		}
-	}
-	return names
 }

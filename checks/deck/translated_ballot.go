@@ -7,12 +7,12 @@ import (
 
 // votedBallot is a cast vote record: what it credits by contest.
 type votedBallot struct {
-	number             string
-	line               int
-	precincts          []int // nil: the record names none that is known
-	unit               int   // -1: none, or the key has no counts of units
-	style, party, file string
-	votes              map[int]votes
+	number    string
+	line      int
+	precincts []int // nil: the record names none that is known
+	unit      int   // -1: none, or the key has no counts of units
+	file      string
+	votes     map[int]votes
 }
 
 // votes are what a ballot gives in a contest.
@@ -24,8 +24,7 @@ type votes struct {
 
 // ballot says what a record credits in terms of the second entry.
 func (m *translator) ballot(b *results.Ballot) votedBallot {
-	out := votedBallot{number: b.Number, line: b.Line, style: b.Style, party: b.Party, file: m.name,
-		unit: -1, votes: map[int]votes{}}
+	out := votedBallot{number: b.Number, line: b.Line, file: m.name, unit: -1, votes: map[int]votes{}}
 	if b.Unit >= 0 && len(m.units) > 0 {
 		out.unit = m.unit(b.Unit)
 	}

@@ -48,13 +48,13 @@ func (m *translator) tellApart(contest int, pg *pairing.Pairing, of int, to []in
 		choices[k] = to[l]
 	}
 	m.choices[contest] = choices
-	m.told[contest] = true
+	m.apart[contest] = true
 }
 
 // noteUnclear says of which contests the results do not tell the positions of a person apart.
 func (m *translator) noteUnclear() {
 	for i, c := range m.contests {
-		if c < 0 || m.told[i] {
+		if c < 0 || m.apart[i] {
 			continue
 		}
 		if name := m.unclear(i); name != "" {

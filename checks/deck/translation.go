@@ -43,14 +43,14 @@ type translator struct {
 	precincts [][]int
 	strays    map[string]int // by what: its place in translation.stray
 	units     []int
-	told      map[int]bool // contests whose positions the export tells apart
+	apart     map[int]bool // contests whose positions the export tells apart
 }
 
 // newTranslator pairs the things of a file of results. Those that do not pair by what they say pair as
 // the thing of the export, if one is given, that has their identifier.
 func newTranslator(e *model.Election, r *results.Results, export *model.Election) (*translator, error) {
 	m := &translator{translation: &translation{name: r.Name, notes: slices.Clone(r.Notes)}, read: r, e: e,
-		strays: map[string]int{}, told: map[int]bool{}}
+		strays: map[string]int{}, apart: map[int]bool{}}
 	if r.Election == nil {
 		return m, nil
 	}
@@ -161,7 +161,7 @@ func (m *translator) sameElection(r *results.Results) error {
 	return nil
 }
 
-// counterparts are those of the export's contests, choices and precincts.
+// counterparts are what the contests, choices and precincts of the primary side are in the second entry.
 func counterparts(pg *pairing.Pairing) (contests []int, choices, precincts [][]int) {
 	contests, choices = slices.Clone(pg.Contests.ToSecond), make([][]int, len(pg.Primary.Contests))
 	for _, pair := range pg.Contests.Pairs {

@@ -1,7 +1,5 @@
 package deck
 
-import "counterproof/model/results"
-
 // place is a contest in a precinct, at a unit or, where it is -1, at all.
 type place struct{ contest, unit, precinct int }
 
@@ -75,15 +73,4 @@ func (m *translator) areas() map[[2]int]region {
 		add(m.ballots[i].unit, m.ballots[i].precincts)
 	}
 	return out
-}
-
-// something refuses results of which nothing could be held against the key: that nothing differs would
-// say too much. file is the one that is named.
-func (w *comparison) something(file string) error {
-	if w.out.Held+w.out.InTotals > 0 || !w.out.Agree() {
-		return nil
-	}
-	return &results.Error{Place: results.Place{File: file},
-		Fault:  "it states no count that the answer key has, so nothing can be compared",
-		Remedy: "give what the machine counted when it was fed the deck"}
 }

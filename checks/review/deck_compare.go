@@ -195,6 +195,9 @@ func (u *UnitOfDeck) takeBallots(d *TestDeck, b *deck.BallotsCompared) error {
 	}
 	u.Notes = append(u.Notes, fmt.Sprintf("%d of %s recorded exactly as the deck gives.", b.Same,
 		english.Plural(b.Ballots, "ballot is", "ballots are")))
+	if words := b.LeftOutWords(); words != "" {
+		u.Notes = append(u.Notes, words)
+	}
 	if b.Apart == 0 {
 		return nil
 	}

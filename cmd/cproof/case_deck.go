@@ -12,8 +12,6 @@ import (
 	"counterproof/checks/review"
 	"counterproof/model/casefile"
 	"counterproof/model/files"
-	"counterproof/model/results"
-	"counterproof/model/sheets"
 )
 
 // deckRecordCommand is "cproof deck record".
@@ -39,11 +37,7 @@ the pair sign. The key is stale, and says so, as soon as a correction or an amen
 func (c *deckRecordCommand) Run(s *session) error {
 	return writing(s, c.onCaseToWrite, strings.Join(c.SignedBy, ","), func(of *casefile.Case) error {
 		r := review.New(of)
-		data, err := files.Read(c.Deck, sheets.MaxFileSize)
-		if err != nil {
-			return err
-		}
-		marks, err := results.ReadDeck(filepath.Clean(c.Deck), data)
+		marks, _, err := readMarks(c.Deck)
 		if err != nil {
 			return err
 		}
@@ -193,8 +187,7 @@ func (s *sheet) deckUnit(u *review.UnitOfDeck) (open bool) {
 		return true
 	}
 	s.hanging("  - ", "", fmt.Sprintf("%s: %s held, %d not stated, %s", name, english.Plural(u.Held, "count", ""),
-		u.NotHeld,
-		english.Plural(len(u.Differences), "difference", "")))
+		u.NotHeld, english.Plural(len(u.Differences), "difference", "")))
 	for _, note := range u.Notes {
 		s.hanging("      ", "", note)
 	}
@@ -223,7 +216,8 @@ func (deckDecideCommand) Help() string {
 	return `Records what the pair makes of differences between a deck's key and a machine's results. Both sign; where one
 was referred, the supervisor signs too. A decision holds for the numbers that both sides have now.
 
-    cproof deck decide tarnwick.counterproof deck-ecc7d1385707 --outcome fix-configuration --reason "two candidates exchanged" --signed-by HV,IT`
+    cproof deck decide tarnwick.counterproof deck-ecc7d1385707 --outcome fix-configuration \
+        --reason "two candidates exchanged" --signed-by HV,IT`
 }
 
 // Run records a decision.

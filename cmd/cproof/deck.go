@@ -53,6 +53,16 @@ func (d deckSource) entry() (*model.Election, input, error) {
 
 // readDeck reads a deck of the second entry.
 func readDeck(path string, e *model.Election) (*deck.Deck, input, error) {
+	marks, in, err := readMarks(path)
+	if err != nil {
+		return nil, in, err
+	}
+	d, err := deck.Of(e, marks)
+	return d, in, inFile(path, err)
+}
+
+// readMarks reads the rows of a deck.
+func readMarks(path string) ([]results.Mark, input, error) {
 	in := input{Role: roleDeck, Path: path}
 	data, err := files.Read(path, sheets.MaxFileSize)
 	if err != nil {
@@ -60,11 +70,7 @@ func readDeck(path string, e *model.Election) (*deck.Deck, input, error) {
 	}
 	in.SHA256 = casefile.DigestOf(data).String()
 	marks, err := results.ReadDeck(filepath.Clean(path), data)
-	if err != nil {
-		return nil, in, err
-	}
-	d, err := deck.Of(e, marks)
-	return d, in, inFile(path, err)
+	return marks, in, err
 }
 
 // inFile makes an error that is in a file without its folder name the whole path.
@@ -107,8 +113,8 @@ func (r deckRules) notChosen(e *model.Election, d *deck.Deck, key *deck.Key) (no
 	}
 	for _, l := range leftObjects(e, strict) {
 		if !slices.Contains(leftObjects(e, key), l) {
-			notes = append(notes, fmt.Sprintf("NO RULE CHOSEN: %s (%s) is counted as by --straight-party %s, and the rules differ "+
-				"there; choose by your state's law.", l.Title, l.Contest, key.Rules.StraightParty))
+			notes = append(notes, fmt.Sprintf("NO RULE CHOSEN: %s (%s) is counted as by --straight-party %s, and the rules "+
+				"differ there; choose by your state's law.", l.Title, l.Contest, key.Rules.StraightParty))
 		}
 	}
 	return notes, nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"counterproof/checks/deck"
@@ -156,13 +157,7 @@ func (r *deckComparison) text(w io.Writer, p page, c *deck.Compared) error {
 			out.hanging("  - ", "", b.Differ[i].Words(r.e))
 		}
 	}
-	var notes []string
-	for _, f := range c.Files {
-		for _, n := range f.Notes {
-			notes = append(notes, f.Name+": "+n)
-		}
-	}
-	out.notes(notes)
+	out.notes(r.notes(c))
 	out.line("")
 	out.rule("WHAT WAS COMPARED", colourHeading)
 	for _, line := range c.Summary(r.e) {
@@ -191,7 +186,7 @@ func (s *sheet) difference(e *model.Election, d *deck.Difference) {
 			break
 		}
 		if c.Contest != contest {
-			s.hanging("", "", (&deck.Difference{Cells: d.Cells[i : i+1]}).Titles(e)[0])
+			s.hanging("", "", c.Title(e))
 			contest, place = c.Contest, ""
 		}
 		if at := c.Place(e); at != place {
@@ -269,7 +264,7 @@ type ballotObject struct {
 func (r *deckComparison) object(c *deck.Compared) deckResultObject {
 	out := deckResultObject{Format: deckResultFormat, Inputs: r.inputs, Agree: c.Agree(),
 		Summary:     deckSummaryObject{c.Held, c.InTotals, c.NotStated, c.Summary(r.e)},
-		Differences: []differenceObject{}, Stray: []strayObject{}, Ballots: []ballotObject{}, Notes: []string{},
+		Differences: []differenceObject{}, Stray: []strayObject{}, Ballots: []ballotObject{}, Notes: r.notes(c),
 		Cautions: cautions}
 	for i := range c.Differences {
 		out.Differences = append(out.Differences, r.differenceObject(&c.Differences[i]))
@@ -282,12 +277,27 @@ func (r *deckComparison) object(c *deck.Compared) deckResultObject {
 			out.Ballots = append(out.Ballots, ballotObject{b.Number, b.File, b.Line, b.Words(r.e)})
 		}
 	}
+	return out
+}
+
+// notes are sentences about how the files were read, and what would let more of them pair.
+func (r *deckComparison) notes(c *deck.Compared) []string {
+	notes := []string{}
 	for _, f := range c.Files {
 		for _, n := range f.Notes {
-			out.Notes = append(out.Notes, f.Name+": "+n)
+			notes = append(notes, f.Name+": "+n)
 		}
 	}
-	return out
+	identified := func(s deck.Stray) bool { // a table has no identifiers
+		return slices.ContainsFunc(r.results, func(f *results.Results) bool {
+			return f.Name == s.File && f.Election != nil && !strings.HasPrefix(f.Format, "CSV")
+		})
+	}
+	if r.options.Export == nil && slices.ContainsFunc(c.Stray, identified) {
+		notes = append(notes, "Some things of the results pair with nothing by what they say. With the configuration "+
+			"export (--primary EXPORT) they can pair by their identifiers.")
+	}
+	return notes
 }
 
 func (r *deckComparison) differenceObject(d *deck.Difference) differenceObject {
@@ -295,9 +305,8 @@ func (r *deckComparison) differenceObject(d *deck.Difference) differenceObject {
 		Ballots: append([]int{}, d.Ballots...)}
 	for i := range d.Cells {
 		c := &d.Cells[i]
-		o := deckCountObject{Contest: deck.ContestCode(r.e, c.Contest), Title: strings.Join((&deck.Difference{
-			Cells: d.Cells[i : i+1]}).Titles(r.e), ""), Place: c.Place(r.e), Precinct: []string{}, What: c.What(r.e),
-			Key: c.Key, Results: c.Results}
+		o := deckCountObject{Contest: deck.ContestCode(r.e, c.Contest), Title: c.Title(r.e), Place: c.Place(r.e),
+			Precinct: []string{}, What: c.What(r.e), Key: c.Key, Results: c.Results}
 		for _, p := range c.Precincts {
 			o.Precinct = append(o.Precinct, r.e.Precincts[p].Name.In(""))
 		}

@@ -137,3 +137,26 @@ func TestWhatCannotBeHeldAgainstTheKeyIsOneLine(t *testing.T) {
 	oneLineError(t, compare("--key", "key.csv", "--results", "results.csv", "--deck", "other.csv"), "key.csv: it has ",
 		"give the deck that it was counted from")
 }
+
+// The proposals of NIST's GEN-01 are worded otherwise in its cast vote records: without the export they pair
+// with nothing, and that says what to give.
+func TestRecordsThatPairByIdentifiersAskForTheExport(t *testing.T) {
+	published := repository + "/../shared/standards/test-elections/gen-01/"
+	if _, err := os.Stat(published); err != nil {
+		missing(t, "the published test elections are not beside the repository: "+err.Error())
+	}
+	second, key := repository+"/testdata/nist/gen-01", filepath.Join(t.TempDir(), "key.csv")
+	run := cproof(t, "deck", "count", "--second", second, second+"/deck.csv", "--out", key)
+	require.Equal(t, exitAgreed, run.status, run.err)
+	compare := []string{"deck", "compare", "--second", second, "--key", key, "--deck", second + "/deck.csv", "--results",
+		published + "cvr-gen-01.xml"}
+	run = cproof(t, compare...)
+	require.Equal(t, exitFindings, run.status, run.err)
+	assert.NotContains(t, run.out, "BALLOT BY BALLOT", "no ballot is recorded otherwise")
+	assert.Contains(t, run.out, "NOT COMPARED ballot by ballot: 3 contests")
+	assert.Contains(t, run.out, "--primary EXPORT")
+	run = cproof(t, append(compare, "--primary", published+"pe-err-gen-01.xml")...)
+	require.Equal(t, exitAgreed, run.status, run.err)
+	assert.NotContains(t, run.out, "--primary EXPORT")
+	assert.NotContains(t, run.out, "ballot by ballot")
+}

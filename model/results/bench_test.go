@@ -113,7 +113,8 @@ func (s *recordStream) definition(w *bytes.Buffer) {
 				w.WriteByte(',')
 			}
 			fmt.Fprintf(w,
-				`{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, "ContestSelection": [%s]}`,
+				`{"@type": "CVR.CandidateContest", "@id": "c%d", "Name": "Contest %d", "VotesAllowed": 1, `+
+					`"ContestSelection": [%s]}`,
 				c, c, strings.Join(choices, ","))
 		} else {
 			fmt.Fprintf(w,
@@ -161,7 +162,7 @@ func BenchmarkRecords(b *testing.B) {
 				bare := timed(func() error { return walk(newRecordStream(n, json)) })
 				var r *Results
 				counted := timed(func() (err error) {
-					r, err = ReadRecords(File{"records", func() (io.ReadCloser, error) {
+					r, err = recordsOf(File{"records", func() (io.ReadCloser, error) {
 						return io.NopCloser(newRecordStream(n, json)), nil
 					}})
 					return err

@@ -15,8 +15,8 @@ import (
 // contest, by area or device. The election itself is read by package cdf; a second walk over the
 // file takes the counts.
 
-// ReadCounts reads the counts of a report. Errors are of type *cdf.Error.
-func ReadCounts(f File) (*Results, error) {
+// readCounts reads the counts of a report. Errors are of type *cdf.Error.
+func readCounts(f File) (*Results, error) {
 	data, sum, err := f.read()
 	if err != nil {
 		return nil, unreadable(f, err)

@@ -28,9 +28,9 @@ func Read(f File) (*Results, error) {
 	case err != nil:
 		return nil, err
 	case standard == cdf.Records:
-		return ReadRecords(f)
+		return recordsOf(f)
 	}
-	return ReadCounts(f)
+	return readCounts(f)
 }
 
 // tree reports whether a file is XML or JSON: it begins with < or {, in whatever encoding.

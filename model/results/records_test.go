@@ -171,8 +171,8 @@ func TestWhatRecordsLeaveOutIsNotStated(t *testing.T) {
 	assert.False(t, r.Tallies[0].Ballots.Known)
 	// Every record of one style lists it and none of another, on which it may be as well.
 	r = readBytes(t, strings.Replace(recordsXML(snapshotXML("s1", judge("<Undervotes>0</Undervotes>",
-		markXML("j1", yes))), snapshotXML("s1")), "<BallotStyleUnitId>", "<BallotStyleId>2</BallotStyleId><BallotStyleUnitId>",
-		1))
+		markXML("j1", yes))), snapshotXML("s1")), "<BallotStyleUnitId>",
+		"<BallotStyleId>2</BallotStyleId><BallotStyleUnitId>", 1))
 	assert.False(t, r.Tallies[0].Ballots.Known)
 	assert.False(t, r.Tallies[0].Undervotes.Known)
 	assert.Equal(t, model.Say(1), r.Tallies[0].Votes[0])
@@ -246,7 +246,8 @@ func FuzzResults(f *testing.F) {
 	f.Add([]byte(recordsXML(snapshotXML("s1", judge("", markXML("j1", yes))))))
 	f.Add([]byte(countsXML))
 	f.Add([]byte(`{"@type": "CVR.CastVoteRecordReport", "CVR": [{"@type": "CVR.CVR", "CurrentSnapshotId": "s", ` +
-		`"CVRSnapshot": [{"@type": "CVR.CVRSnapshot", "@id": "s", "CVRContest": [{"ContestId": "c", "CVRContestSelection": [{` +
+		`"CVRSnapshot": [{"@type": "CVR.CVRSnapshot", "@id": "s", "CVRContest": [` +
+		`{"ContestId": "c", "CVRContestSelection": [{` +
 		`"ContestSelectionId": "j", "Rank": 2, "SelectionPosition": [{"HasIndication": "yes", "NumberVotes": 1}]}]}]}]}], ` +
 		`"Election": [{"@id": "e", "Contest": [{"@type": "CVR.CandidateContest", "@id": "c", "VoteVariation": "rcv", ` +
 		`"ContestSelection": [{"@id": "j"}]}]}]}`))

@@ -10,25 +10,17 @@ import (
 	"counterproof/model"
 )
 
-// ReadRecords reads cast vote records (SP 1500-103 version 1, XML or JSON). Memory grows with the
+// recordsOf reads cast vote records (SP 1500-103 version 1, XML or JSON). Memory grows with the
 // different ways in which contests are marked, not with the number of records. Errors are of type
 // *cdf.Error.
-func ReadRecords(f File) (*Results, error) {
+func recordsOf(f File) (*Results, error) {
 	in, err := f.Open()
 	if err != nil {
 		return nil, unreadable(f, err)
 	}
 	defer in.Close()
 	sum := sha256.New()
-	out, err := recordsOf(f.Name, io.TeeReader(in, sum))
-	if err == nil {
-		out.SHA256 = hex.EncodeToString(sum.Sum(nil))
-	}
-	return out, err
-}
-
-func recordsOf(name string, in io.Reader) (*Results, error) {
-	r, err := readRecords(name, in)
+	r, err := readRecords(f.Name, io.TeeReader(in, sum))
 	if err != nil {
 		return nil, err
 	}
@@ -36,7 +28,11 @@ func recordsOf(name string, in io.Reader) (*Results, error) {
 	if b.err != nil {
 		return nil, b.err
 	}
-	return b.results()
+	out, err := b.results()
+	if err == nil {
+		out.SHA256 = hex.EncodeToString(sum.Sum(nil))
+	}
+	return out, err
 }
 
 // cell is where a count belongs: a device, a precinct and a contest.

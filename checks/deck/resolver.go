@@ -138,13 +138,7 @@ func (r *resolver) mark(m *results.Mark, style int) (Mark, error) {
 		return Mark{}, wrong(m, "contest", "write the code as contests.csv has it", "%.80q is not the code of a contest",
 			m.Contest)
 	}
-	if r.holds[style] == nil {
-		r.holds[style] = map[int]bool{}
-		for _, p := range r.e.Styles[style].Content {
-			r.holds[style][p.Contest] = true
-		}
-	}
-	if !r.holds[style][c] {
+	if !r.on(style, c) {
 		return Mark{}, wrong(m, "contest", "correct the contest, or the precinct, style or party of the ballot",
 			"contest %.80q is not on this ballot", m.Contest)
 	}
@@ -163,6 +157,17 @@ func (r *resolver) mark(m *results.Mark, style int) (Mark, error) {
 		return Mark{}, wrong(m, "mark", remedy, "%s", fault)
 	}
 	return Mark{Contest: c, Choice: choice, Votes: m.Votes}, nil
+}
+
+// on reports whether a style holds a contest.
+func (r *resolver) on(style, contest int) bool {
+	if r.holds[style] == nil {
+		r.holds[style] = map[int]bool{}
+		for _, p := range r.e.Styles[style].Content {
+			r.holds[style][p.Contest] = true
+		}
+	}
+	return r.holds[style][contest]
 }
 
 // impossible says why nothing of the kind can be marked in a contest; empty where it can.
