@@ -48,6 +48,9 @@ func (m *machine) records(d *Deck, numbered bool) *results.Results {
 }
 
 func TestRecordsAreComparedBallotByBallot(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counties with many faults: long; run without -short")
+	}
 	list := seeds()
 	most := 2 // of some two seconds each
 	if ci() {

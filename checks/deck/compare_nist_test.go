@@ -100,6 +100,9 @@ func TestNISTRecordsWithoutTheExport(t *testing.T) {
 
 // Each count of NIST's, altered by itself, is found, whatever else is not stated.
 func TestEachCountOfNISTsResultsAlteredIsFound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("every count altered: long; run without -short")
+	}
 	altered := 0
 	for _, name := range nistElections {
 		for _, report := range []string{"err-", "cvr-"} {

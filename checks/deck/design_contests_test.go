@@ -98,6 +98,9 @@ func TestADeckForEachKindOfContest(t *testing.T) {
 }
 
 func TestADesignedDeckSeesWhatADeckCanSee(t *testing.T) {
+	if testing.Short() {
+		t.Skip("generated counties: long; run without -short")
+	}
 	for _, seed := range seeds() {
 		for _, r := range []Rules{{}, {StraightParty: FillUnmarked}, {StraightParty: FillRemaining},
 			{StraightParty: FillSingle}, {OpenPrimary: VoidAsUndervotes}, {OpenPrimary: EachContest}} {

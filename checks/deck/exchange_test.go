@@ -79,6 +79,9 @@ func designed1(t *testing.T, e *model.Election, seed uint64) *Deck {
 }
 
 func TestExchangingTwoPositionsIsNeverInvisibleInADesignedDeck(t *testing.T) {
+	if testing.Short() {
+		t.Skip("generated counties: long; run without -short")
+	}
 	for _, seed := range seeds() {
 		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) {
 			e := smallCounty(seed)
