@@ -177,14 +177,16 @@ func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 }
 
 func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
-	a := Agreement{Key: Key{r.Field, r.Name}, Read: r.Value}
+	a := Agreement{Key: Key{r.Field, r.Name}, Read: ReadingWords(r.Reading)}
 	hold := func(words string, agrees bool) Agreement {
 		a.Must, a.Compared, a.Agrees = words, words != "", words != "" && agrees
 		return a
 	}
 	switch r.Field {
 	case cards.Header:
-		a.Read = strings.Join(natural.Sorted(r.List), ", ")
+		if len(r.List) > 0 {
+			a.Read = strings.Join(natural.Sorted(r.List), ", ")
+		}
 		lacks, names := w.Plan.headerDiffers(u, r.List)
 		a = hold(strings.Join(must.Header, ", "), len(lacks)+len(names) == 0)
 		a.Compared = true // an empty header is one
@@ -205,9 +207,8 @@ func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
 	case cards.Key:
 		return hold(cards.Turns, r.Value == cards.Turns)
 	case cards.Zero:
-		return hold(cards.AllZero, r.Value == cards.AllZero)
+		return hold(ReadingWords(cards.Reading{Field: cards.Zero}), r.Value == cards.AllZero)
 	case cards.Initials:
-		a.Read = strings.Join(r.List, ", ")
 		return hold("two of different parties", w.twoParties(r.List))
 	}
 	return a

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -137,24 +138,16 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 		if a.Compared {
 			r.Must, r.Agrees = a.Must, a.Agrees
 		}
-		if a.Field == cards.Zero {
-			r.Read, r.Must = strings.ReplaceAll(r.Read, "-", " "), strings.ReplaceAll(r.Must, "-", " ")
-		}
 		out.Readings = append(out.Readings, r)
 	}
 	for _, s := range v.Seals {
-		read := s.Value
-		if read == "" {
-			read = "no seal there"
-		}
 		out.Readings = append(out.Readings, LoadedReading{
-			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: read})
+			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: loading.ReadingWords(s.Reading)})
 	}
 	for _, c := range v.Corrected {
-		was := strings.Join(append([]string{c[0].Value}, c[0].List...), " ")
 		out.Corrected = append(out.Corrected, fmt.Sprintf("%s, read as %s in entry %d, was corrected in entry %d: %s",
-			loading.FieldWords(loading.Key{Field: c[0].Field, Name: c[0].Name}), strings.TrimSpace(was), c[0].Entry,
-			c[1].Entry, c[1].Reason))
+			loading.FieldWords(loading.Key{Field: c[0].Field, Name: c[0].Name}), loading.ReadingWords(c[0].Reading),
+			c[0].Entry, c[1].Entry, c[1].Reason))
 	}
 	for _, s := range m.state.UnitsSigned {
 		t := s.Terms
@@ -207,10 +200,10 @@ func (m *maker) links(at *review.Machines, units []LoadedUnit, decks *TestDecks)
 		deck = fmt.Sprintf("the counts of %d of %s of a test deck agree with its key, as far as they were held, or were "+
 			"accepted", n, english.Plural(all, "machine", ""))
 	}
-	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s were made "+
-		"of an export that says the same of the unit as the approved one; machine – at %d of %s everything was done and signed "+
-		"by two of different parties, and what was held of it agrees or was accepted; test deck – %s.", list, proof, made, total,
-		read, total, deck)
+	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s "+
+		"were made from an export that says the same of the unit as the approved one; machine – at %d of %s everything "+
+		"was done and signed by two of different parties, and what was held of it agrees or was accepted; "+
+		"test deck – %s.", list, proof, made, total, read, total, deck)
 }
 
 // agreeing counts the units whose results of a current deck were held without a difference that is not
@@ -266,9 +259,9 @@ func (c *composer) loadingFront() []fact {
 }
 
 // loadingCaution stands with everything that is said of the machines.
-const loadingCaution = "This is what two people read and keyed. Nothing here read a card or a machine; whether the screen " +
-	"said so, the people who signed know. It takes the place of no test, seal log or form that law or the board's procedure " +
-	"requires."
+const loadingCaution = "This is what two people read and keyed. Nothing here read a card or a machine; whether the " +
+	"screen said so, the people who signed know. It takes the place of no test, seal log or form that law or the " +
+	"board's procedure requires."
 
 // loading composes what was expected, read, decided, sealed and signed at each unit.
 func (c *composer) loading() {
@@ -284,9 +277,51 @@ func (c *composer) loading() {
 	if x.Zone != "" {
 		c.add(paragraph{say(fmt.Sprintf("The county's time zone is %s. The machines %s.", x.Zone, itself)), small})
 	}
+	if rows := madeFrom(x.Units); len(rows) > 0 {
+		c.add(entry{title: "The exports that the cards were made from", rows: rows})
+	}
 	for i := range x.Units {
 		c.loadedUnit(&x.Units[i])
 	}
+}
+
+// madeFrom lists each export that a card was made from once, with its digest.
+func madeFrom(units []LoadedUnit) (rows []fact) {
+	seen := map[string]bool{}
+	for i := range units {
+		u := &units[i]
+		if u.SHA256 == "" || seen[u.SHA256] {
+			continue
+		}
+		seen[u.SHA256] = true
+		name := cmp.Or(u.Export, "not in the case")
+		rows = append(rows, fact{label: "Export", lines: []words{say(name), code(groups(u.SHA256))}})
+	}
+	return rows
+}
+
+// status says in a few words how far a unit is.
+func (u *LoadedUnit) status() string {
+	open := 0
+	for _, f := range u.Findings {
+		if !f.Settled {
+			open++
+		}
+	}
+	var parts []string
+	switch {
+	case len(u.Visits) == 0:
+		parts = append(parts, "not begun")
+	case len(u.Left) > 0:
+		parts = append(parts, english.Plural(len(u.Left), "thing", "")+" left")
+	}
+	if open > 0 {
+		parts = append(parts, english.Plural(open, "finding", "")+" open")
+	}
+	if len(parts) == 0 {
+		return "done"
+	}
+	return strings.Join(parts, ", ")
 }
 
 func (c *composer) loadedUnit(u *LoadedUnit) {
@@ -294,22 +329,15 @@ func (c *composer) loadedUnit(u *LoadedUnit) {
 	if u.Card != "" {
 		from := u.Export
 		if from == "" {
-			from = "an export that the case does not hold"
+			from = fmt.Sprintf("an export that the case does not hold (%.12s…)", u.SHA256)
 		}
-		card = say(fmt.Sprintf("%s, made %s of %s", u.Card, u.Made, from))
-	}
-	word := "done"
-	if !u.good() {
-		word = "not done, or findings open"
+		card = say(fmt.Sprintf("%s, made %s from %s", u.Card, u.Made, from))
 	}
 	rows := []fact{{label: "Card", lines: []words{card}}}
-	if u.SHA256 != "" {
-		rows = append(rows, fact{label: "Export", lines: []words{code(groups(u.SHA256))}})
-	}
 	if len(u.Left) > 0 {
 		rows = append(rows, fact{label: "Left", lines: each(u.Left), listed: true})
 	}
-	c.add(entry{title: "Unit " + u.Unit + " · " + siteName(u.Site), word: word, rows: rows})
+	c.add(entry{title: "Unit " + u.Unit + " · " + siteName(u.Site), word: u.status(), rows: rows})
 	for i := range u.Visits {
 		c.loadedVisit(u, &u.Visits[i])
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"counterproof/checks/loading"
 	"counterproof/model/cards"
@@ -37,8 +38,9 @@ func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
 	return r.of.MakeCards(who, list...)
 }
 
-// ReadUnit records what a unit showed, each field as an entry of its own. It says nothing of what is
-// expected: Machines does, when the reading is on disk.
+// ReadUnit records what a unit showed, each field as an entry of its own. Keys, counters and places of seals
+// are those that the office names. It says nothing of what is expected: Machines does, when the reading is on
+// disk.
 func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 	m, err := r.Machines()
 	if err != nil {
@@ -51,8 +53,37 @@ func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, reading.Unit)
 		}
 		list[i].Unit = u.Name
+		if list[i].Name, err = m.named(list[i]); err != nil {
+			return err
+		}
 	}
 	return r.of.ReadUnit(who, list...)
+}
+
+// named returns the name of a reading as the office writes it.
+func (m *Machines) named(r cards.Reading) (string, error) {
+	what := ""
+	switch r.Field {
+	case cards.Key:
+		what = "key"
+	case cards.Counter:
+		what = "counter"
+	case cards.SealRemoved, cards.SealApplied:
+		what = "place of a seal"
+	}
+	// A correction bears the name of what it corrects; without rules nothing is recorded at all.
+	if what == "" || r.Corrects != 0 || len(m.State.MachineRules) == 0 {
+		return r.Name, nil
+	}
+	name, known := m.Warehouse.Named(r.Unit, r.Field, r.Name)
+	if known {
+		return name, nil
+	}
+	has := "none"
+	if names := m.Warehouse.Rules.Names(r.Field); len(names) > 0 {
+		has = strings.Join(names, ", ")
+	}
+	return "", fmt.Errorf("%w: no %s is called %q; the office's rules have %s", ErrUndecidable, what, r.Name, has)
 }
 
 // SignUnit records that two of different parties finished the last visit to a unit. Everything that is

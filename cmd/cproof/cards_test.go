@@ -62,6 +62,14 @@ func TestCardsAtTheMachine(t *testing.T) {
 	assert.Contains(t, shown, "Left to do here: the key power was not tried;")
 	oneLineError(t, both("cards", "sign", demo.CaseName, "TW-1101"), "was not tried")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "C-1101"), "correct that")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--turns", "nokey"),
+		`no key is called "nokey"; the office's rules have power`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--counter", "foo=1"), `no counter is called "foo"`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--applied", "nowhere=5"),
+		`no place of a seal is called "nowhere"; the office's rules have memory door`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--applied", "memory door=--"), "neither a digit nor a letter")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--clock", "2027-10-12 09:05", "--read-at",
+		"1999-12-31T23:59:59Z"), "no clock was read in 1999")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT"), "nothing that the unit shows is given")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "x", "--date", "2027-11-02", "--corrects", "3"), "alone")
 	var entry string
@@ -81,7 +89,7 @@ func TestCardsAtTheMachine(t *testing.T) {
 		"Everything is read here.")
 	does(t, both("cards", "sign", demo.CaseName, "TW-1101"))
 	assert.Equal(t, "TW-1101, memory door: 004417", flat(does(t, cards("seals", "TW-1101"))))
-	assert.Contains(t, flat(does(t, cards("plan"))), "card C-1101; loaded in 140 s")
+	assert.Contains(t, flat(does(t, cards("plan"))), "card C-1101; loaded in 2:20")
 
 	found := cards("findings", "--format", "json")
 	assert.Equal(t, exitFindings, found.status)

@@ -60,7 +60,7 @@ func (j journalTeller) cardsWords(e *casefile.Entry) string {
 // readingWords describes what was read at a unit.
 func readingWords(r cards.Reading) string {
 	what := loading.FieldWords(loading.Key{Field: r.Field, Name: r.Name})
-	words := fmt.Sprintf("unit %s: %s: %s", r.Unit, what, orNone(r.Value+strings.Join(r.List, ", ")))
+	words := fmt.Sprintf("unit %s: %s: %s", r.Unit, what, loading.ReadingWords(r))
 	switch {
 	case r.Field == cards.Visit:
 		words = fmt.Sprintf("unit %s: another visit", r.Unit)

@@ -30,6 +30,19 @@ type Rules struct {
 	Counters []string `json:"counters"`
 }
 
+// Names are the keys, the counters, or the places of seals that a field is read for; none for another field.
+func (r Rules) Names(field Field) []string {
+	switch field {
+	case Key:
+		return r.Keys
+	case Counter:
+		return r.Counters
+	case SealRemoved, SealApplied:
+		return r.Seals
+	}
+	return nil
+}
+
 // Field is what a reading is of.
 type Field string
 
