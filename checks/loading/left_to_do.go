@@ -60,12 +60,13 @@ func notRead(k Key) string {
 }
 
 // Named finds the name of a key, a counter or a place of a seal at a unit, as the rules write it; false for
-// one that they do not have. A seal may also be at a place that only earlier rules had.
-func (w *Warehouse) Named(unit string, field cards.Field, name string) (string, bool) {
+// one that they do not have. A seal may also be found at a place that only earlier rules had: where one is on
+// record.
+func (w *Warehouse) Named(visits []Visit, unit string, field cards.Field, name string) (string, bool) {
 	names := w.Rules.Names(field)
 	if field == cards.SealRemoved {
 		names = slices.Clone(names)
-		for _, s := range SealsOf(w.Visits(), unit) {
+		for _, s := range SealsOf(visits, unit) {
 			names = append(names, s.Place)
 		}
 	}

@@ -75,7 +75,7 @@ func (m *Machines) named(r cards.Reading) (string, error) {
 	if what == "" || r.Corrects != 0 || len(m.State.MachineRules) == 0 {
 		return r.Name, nil
 	}
-	name, known := m.Warehouse.Named(r.Unit, r.Field, r.Name)
+	name, known := m.Warehouse.Named(m.Visits, r.Unit, r.Field, r.Name)
 	if known {
 		return name, nil
 	}

@@ -1,8 +1,6 @@
 package casefile
 
 import (
-	"bytes"
-	"compress/gzip"
 	"context"
 	"os"
 	"path/filepath"
@@ -231,7 +229,9 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 			for i := range entries {
 				lines = append(append(lines, entries[i].Canonical()...), '\n')
 			}
-			_, _, err := s.foldTeam(&at, teamJoinedBody{Journal: DigestOf(lines)}, gzipped(t, lines))
+			packed, err := compress(lines)
+			require.NoError(t, err)
+			_, _, err = s.foldTeam(&at, teamJoinedBody{Journal: DigestOf(lines)}, packed)
 			return err
 		}
 		own := entries[at.Seq:]
@@ -250,14 +250,4 @@ func TestATeamDoesItsUnitsAndIsJoined(t *testing.T) {
 		require.ErrorContains(t, fold(forged), "does not hold", "a signature over another time")
 		require.ErrorContains(t, fold(own[1:]), "does not follow")
 	})
-}
-
-func gzipped(t *testing.T, lines []byte) []byte {
-	t.Helper()
-	var b bytes.Buffer
-	w := gzip.NewWriter(&b)
-	_, err := w.Write(lines)
-	require.NoError(t, err)
-	require.NoError(t, w.Close())
-	return b.Bytes()
 }
