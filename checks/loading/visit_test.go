@@ -142,3 +142,21 @@ func TestAStaleCardIsNotNamedBeforeItsLabelIsRead(t *testing.T) {
 	require.Empty(t, w.AtUnit(&u, w.Visits()))
 	require.NotEmpty(t, w.Findings())
 }
+
+// The last visit is the last on record, also where the computer that it was keyed on has a clock that is slow.
+func TestTheLastVisitIsTheLastOnRecord(t *testing.T) {
+	w := newWarehouse(t, 0)
+	unit := w.Plan.Units[0].Name
+	w.at = w.at.Add(-24 * time.Hour)
+	w.read(unit, cards.Visit, "", "")
+	var list []*loading.Visit
+	for _, v := range w.Visits() {
+		if v.Unit == unit {
+			list = append(list, &v)
+		}
+	}
+	require.Len(t, list, 2)
+	require.True(t, list[1].First.At.Before(list[0].First.At))
+	require.Equal(t, 2, loading.LastVisit(list).Number)
+	require.Nil(t, loading.LastVisit(nil))
+}

@@ -49,9 +49,8 @@ type Export struct {
 type Signed struct {
 	Unit, Team string
 	Visit      int
-	// Entry is its number, in the journal of the team; By are the two.
+	// Entry is its number, in the journal of the team.
 	Entry int64
-	By    []string
 }
 
 // name gives the one name of a unit; what is no unit of the plan keeps its own.

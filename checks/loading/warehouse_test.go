@@ -123,7 +123,7 @@ func (w *warehouse) visit(u loading.Unit) {
 
 func (w *warehouse) sign(unit string, visit int) {
 	w.entry++
-	w.Signed = append(w.Signed, loading.Signed{Unit: unit, Visit: visit, Entry: w.entry, By: []string{"p1", "p2"}})
+	w.Signed = append(w.Signed, loading.Signed{Unit: unit, Visit: visit, Entry: w.entry})
 }
 
 // some are units in random order, as many as asked for.

@@ -165,7 +165,7 @@ func (d *TestDeck) NotCounted() (words []string) {
 		return nil
 	}
 	for _, l := range d.Counted.Key.Left {
-		words = append(words, keyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
+		words = append(words, KeyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
 	}
 	if len(d.Counted.Unfed) > 0 {
 		words = append(words, "No voting unit of this deck is fed the ballots of precinct "+

@@ -20,6 +20,14 @@ func (r *Review) SetMachineRules(rules cards.Rules, signedBy ...casefile.PersonI
 	return r.of.SetMachineRules(rules, signedBy...)
 }
 
+// unit returns the unit of the plan that people call so.
+func (m *Machines) unit(name string) (*loading.Unit, error) {
+	if u := m.Warehouse.Plan.Unit(name); u != nil {
+		return u, nil
+	}
+	return nil, fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, name)
+}
+
 // MakeCards enters cards in the ledger. Each is for a unit of the approved export.
 func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
 	m, err := r.Machines()
@@ -28,10 +36,9 @@ func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
 	}
 	list = slices.Clone(list)
 	for i, c := range list {
-		u := m.Warehouse.Plan.Unit(c.Unit)
-		if u == nil {
-			return fmt.Errorf("%w: card %s: no voting unit is called %q; name it as the plan does", ErrUndecidable, c.Label,
-				c.Unit)
+		u, err := m.unit(c.Unit)
+		if err != nil {
+			return fmt.Errorf("card %s: %w", c.Label, err)
 		}
 		list[i].Unit = u.Name
 	}
@@ -48,9 +55,9 @@ func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 	}
 	list = slices.Clone(list)
 	for i, reading := range list {
-		u := m.Warehouse.Plan.Unit(reading.Unit)
-		if u == nil {
-			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, reading.Unit)
+		u, err := m.unit(reading.Unit)
+		if err != nil {
+			return err
 		}
 		list[i].Unit = u.Name
 		if list[i].Name, err = m.named(list[i]); err != nil {
@@ -108,9 +115,9 @@ func (r *Review) unitToSign(unit string) (casefile.UnitSignature, error) {
 	if err != nil {
 		return none, err
 	}
-	u := m.Warehouse.Plan.Unit(unit)
-	if u == nil {
-		return none, fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, unit)
+	u, err := m.unit(unit)
+	if err != nil {
+		return none, err
 	}
 	v := m.Visit(u.Name)
 	if v == nil {
@@ -163,9 +170,9 @@ func (r *Review) FormTeam(ctx context.Context, who casefile.PersonID, team cards
 	}
 	team.Units = slices.Clone(team.Units)
 	for i, name := range team.Units {
-		u := m.Warehouse.Plan.Unit(name)
-		if u == nil {
-			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, name)
+		u, err := m.unit(name)
+		if err != nil {
+			return err
 		}
 		team.Units[i] = u.Name
 	}

@@ -76,8 +76,8 @@ func TestCardsAtTheMachine(t *testing.T) {
 	log := flat(does(t, cproofIn(t, folder, "log", demo.CaseName)))
 	assert.Contains(t, log, "unit TW-1101: the card: C-1102, keyed by Imre Tallow (IT)")
 	before, _, _ := strings.Cut(log, " unit TW-1101: the card:")
-	words := strings.Fields(before)
-	entry = words[len(words)-4] // NUMBER DATE TIME UTC
+	fields := strings.Fields(before)
+	entry = fields[len(fields)-4] // NUMBER DATE TIME UTC
 	corrected := flat(does(t, cards("at", "TW-1101", "--by", "IT", "--card", "C-1101", "--corrects", entry, "--reason",
 		"misheard")))
 	assert.Contains(t, corrected, "the card: agrees")
@@ -91,6 +91,9 @@ func TestCardsAtTheMachine(t *testing.T) {
 	assert.Equal(t, "TW-1101, memory door: 004417", flat(does(t, cards("seals", "TW-1101"))))
 	assert.Contains(t, flat(does(t, cards("plan"))), "card C-1101; loaded in 2:20")
 
+	words := flat(cards("findings"))
+	assert.Equal(t, 11, strings.Count(words, "is not done: "))
+	assert.Equal(t, 1, strings.Count(words, "Only a unit that is not used may be accepted"), "advice stands once")
 	found := cards("findings", "--format", "json")
 	assert.Equal(t, exitFindings, found.status)
 	var object struct {
