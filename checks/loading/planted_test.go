@@ -86,7 +86,9 @@ var kinds = []kind{
 		}
 		return found("wrong-card", a, b)
 	}, "its own is C-"},
-	{"a card that the ledger does not have", altered("wrong-card", cards.Label, value("SPARE")), "which the ledger does not have"},
+	{"a card that the ledger does not have",
+		altered("wrong-card", cards.Label, value("SPARE")),
+		"which the ledger does not have"},
 	{"a card that another took the place of", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		w.Ledger = append(w.Ledger, cards.Card{Label: "C-" + u.Name + "-b", Unit: u.Name, Export: "approved"})
@@ -134,10 +136,14 @@ var kinds = []kind{
 		}
 		return nil
 	}, "shows no precinct"},
-	{"another election", altered("wrong-date", cards.Election, value("Special Election of Last Year")), "shows the election as"},
+	{"another election",
+		altered("wrong-date", cards.Election, value("Special Election of Last Year")),
+		"shows the election as"},
 	{"another date of the election", altered("wrong-date", cards.Date, value("2027-11-03")), "must show 2027-11-02"},
 	{"a clock of yesterday", shifted("wrong-date", -24*time.Hour), "shows the day as"},
-	{"a clock an hour behind", shifted("clock-off", -time.Hour), "the step of daylight saving time, or the time of America/Chicago"},
+	{"a clock an hour behind",
+		shifted("clock-off", -time.Hour),
+		"the step of daylight saving time, or the time of America/Chicago"},
 	{"a clock eleven minutes ahead", shifted("clock-off", 11*time.Minute), "minutes ahead"},
 	{"a key that does not turn", altered("key-fails", cards.Key, value(cards.Fails)), "does not turn"},
 	{"a seal number written twice", func(_ *testing.T, w *warehouse) []string {
@@ -155,8 +161,12 @@ var kinds = []kind{
 		}
 		return nil
 	}, "that number was used before: unit "},
-	{"another seal than the recorded one at an opening", sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "777777") }), "seal 777777 was found"},
-	{"a seal missing at an opening", sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "") }), "no seal was found"},
+	{"another seal than the recorded one at an opening",
+		sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "777777") }),
+		"seal 777777 was found"},
+	{"a seal missing at an opening",
+		sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "") }),
+		"no seal was found"},
 	{"a seal over another", sealed(func(*warehouse, string) {}), "no record says that seal"},
 	{"a unit left out", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
@@ -164,7 +174,9 @@ var kinds = []kind{
 		return found("unit-not-done", u)
 	}, "nobody was there"},
 	{"a zero report that is not all zero", altered("unit-not-done", cards.Zero, value(cards.NotZero)), "not all zero"},
-	{"initials of one party", altered("unit-not-done", cards.Initials, func(r *cards.Reading) { r.List = []string{"OF", "OF"} }), "two of different parties"},
+	{"initials of one party",
+		altered("unit-not-done", cards.Initials, func(r *cards.Reading) { r.List = []string{"OF", "OF"} }),
+		"two of different parties"},
 	{"a field not read", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		fields := []cards.Field{cards.Header, cards.Election, cards.Date, cards.Label, cards.Clock, cards.Key, cards.Zero,
@@ -177,7 +189,9 @@ var kinds = []kind{
 		w.drop(u.Name, cards.SealApplied)
 		return found("unit-not-done", u)
 	}, "is not sealed"},
-	{"a header not read to its end", altered("unit-not-done", cards.Header, func(r *cards.Reading) { r.Open = true }), "to its end"},
+	{"a header not read to its end",
+		altered("unit-not-done", cards.Header, func(r *cards.Reading) { r.Open = true }),
+		"to its end"},
 	{"a reading after the signatures", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		w.read(u.Name, cards.LoadTime, "", "120")

@@ -146,7 +146,8 @@ func (p *DeckPages) sheet(b *deck.Ballot, of int) []block {
 
 func (p *DeckPages) contest(n int, place *model.Placement, marks map[[2]int]int) ballotContest {
 	c := &p.Ballots.Contests[place.Contest]
-	out := ballotContest{number: strconv.Itoa(n + 1), title: review.KeyedTitle(p.Ballots, place.Contest), marks: []string{}}
+	out := ballotContest{number: strconv.Itoa(n + 1), title: review.KeyedTitle(p.Ballots, place.Contest),
+		marks: []string{}}
 	for _, h := range place.Headings.Value {
 		out.headings = append(out.headings, h.In(""))
 	}

@@ -294,6 +294,6 @@ func TestTwoTeamsOfAWarehouse(t *testing.T) {
 	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: first, Field: cards.Key, Name: "power", Value: cards.Fails}))
 	require.NoError(t, r.SignUnit(first, programmer, second), "all else was read by the team")
 	m = machines()
-	require.ElementsMatch(t, []string{"key-fails " + first, "teams-differ " + units[1].Name, "seal-fault " + units[1].Name},
-		open(m))
+	require.ElementsMatch(t, []string{"key-fails " + first, "teams-differ " + units[1].Name,
+		"seal-fault " + units[1].Name}, open(m))
 }

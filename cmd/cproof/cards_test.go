@@ -71,7 +71,8 @@ func TestCardsAtTheMachine(t *testing.T) {
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--clock", "2027-10-12 09:05", "--read-at",
 		"1999-12-31T23:59:59Z"), "no clock was read in 1999")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT"), "nothing that the unit shows is given")
-	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "x", "--date", "2027-11-02", "--corrects", "3"), "alone")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "x", "--date", "2027-11-02", "--corrects", "3"),
+		"alone")
 	var entry string
 	log := flat(does(t, cproofIn(t, folder, "log", demo.CaseName)))
 	assert.Contains(t, log, "unit TW-1101: the card: C-1102, keyed by Imre Tallow (IT)")
@@ -111,8 +112,8 @@ func TestCardsAtTheMachine(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"card-header", "clock-off"}, codes)
-	assert.Contains(t, flat(does(t, both("cards", "decide", demo.CaseName, "clock-off", "--outcome", "set-clock", "--reason",
-		"an hour behind"))), "waiting for a visit that shows it")
+	assert.Contains(t, flat(does(t, both("cards", "decide", demo.CaseName, "clock-off", "--outcome", "set-clock",
+		"--reason", "an hour behind"))), "waiting for a visit that shows it")
 
 	if os.Getenv("CI") != "true" {
 		return // a team's case is the same commands again, and each opening takes its time
@@ -122,9 +123,10 @@ func TestCardsAtTheMachine(t *testing.T) {
 		"not the work of team North")
 	does(t, cproofIn(t, folder, append([]string{"cards", "at", "north.counterproof", "TW-1102", "--by", "IT", "--card",
 		"C-1102"}, rest...)...))
-	assert.Contains(t, flat(does(t, cards("join", "--by", "HV", "north.counterproof"))), "What team North recorded is joined")
-	assert.Contains(t, flat(cards("findings")), "Unit TW-1102 at Alder Falls Fire Hall, memory door: seal 004417 was applied, "+
-		"and that number was used before: unit TW-1101, memory door.")
+	assert.Contains(t, flat(does(t, cards("join", "--by", "HV", "north.counterproof"))),
+		"What team North recorded is joined")
+	assert.Contains(t, flat(cards("findings")), "Unit TW-1102 at Alder Falls Fire Hall, memory door: seal 004417 was "+
+		"applied, and that number was used before: unit TW-1101, memory door.")
 	for _, name := range []string{demo.CaseName, "north.counterproof"} {
 		does(t, cproofIn(t, folder, "verify", name))
 		does(t, cproofIn(t, folder, "log", name))

@@ -46,8 +46,8 @@ func machineRulesWords(terms cards.Rules) string {
 	if terms.ChangesItself {
 		itself = "change to and from daylight saving time by themselves"
 	}
-	return fmt.Sprintf("the machines are in the time zone %s and %s; keys: %s; seals: %s; counters: %s", terms.Zone, itself,
-		orNone(strings.Join(terms.Keys, ", ")), orNone(strings.Join(terms.Seals, ", ")),
+	return fmt.Sprintf("the machines are in the time zone %s and %s; keys: %s; seals: %s; counters: %s", terms.Zone,
+		itself, orNone(strings.Join(terms.Keys, ", ")), orNone(strings.Join(terms.Seals, ", ")),
 		orNone(strings.Join(terms.Counters, ", ")))
 }
 
