@@ -11,8 +11,8 @@ import (
 	"counterproof/model/cards"
 )
 
-// A fault that a later visit mends is there no more, and still not settled.
-func TestWhatALaterVisitMendsIsPast(t *testing.T) {
+// A fault that a later visit no longer shows is past, and still not settled.
+func TestWhatALaterVisitNoLongerShowsIsPast(t *testing.T) {
 	w := newWarehouse(t, 0)
 	u := w.some(1)[0]
 	w.shift(t, u.Name, -time.Hour)
@@ -63,7 +63,7 @@ func TestACardMadeAgain(t *testing.T) {
 }
 
 // A correction takes the place of a reading, wherever it stands.
-func TestACorrectionMendsAReading(t *testing.T) {
+func TestACorrectionTakesAReadingsPlace(t *testing.T) {
 	w := newWarehouse(t, 0)
 	u := w.some(1)[0]
 	was := ""

@@ -151,7 +151,7 @@ type Agreement struct {
 }
 
 // Agreements holds the readings of a visit against what has to be, in the order of cards.Fields and
-// of names. A header that is still open is left out; seals are told by SealFaults.
+// of names. A header that is still open is left out; what is wrong with seals, SealFaults says.
 func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 	u := w.Plan.Unit(v.Unit)
 	if u == nil {
