@@ -185,7 +185,7 @@ func backwards(of *model.Election) *model.Election {
 // shift moves the clock of a unit.
 func (w *warehouse) shift(t *testing.T, unit string, by time.Duration) {
 	w.alter(unit, cards.Clock, func(r *cards.Reading) {
-		shown, err := loading.ParseScreen(r.Value)
+		shown, err := cards.ParseClock(r.Value)
 		require.NoError(t, err)
 		r.Value = shown.Add(by).Format(cards.ClockLayout)
 	})

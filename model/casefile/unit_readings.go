@@ -147,10 +147,8 @@ func wellRead(r cards.Reading) error {
 }
 
 func wellReadClock(r cards.Reading) error {
-	_, short := time.Parse(cards.ClockLayout, r.Value)
-	_, long := time.Parse(cards.ClockLayout+":05", r.Value)
-	if short != nil && long != nil {
-		return refuse(ErrRule, "%q is no date and time; write it like 2026-11-03 07:05", r.Value)
+	if _, err := cards.ParseClock(r.Value); err != nil {
+		return refuse(ErrRule, "%v", err)
 	}
 	read, err := time.Parse(time.RFC3339, r.Read)
 	if err != nil {
