@@ -23,9 +23,9 @@ Graded must-fix.`,
 	Field:   "the card header",
 	Advice: `Read the screen once more. If it shows what was keyed, the card is not the one that the approved export ` +
 		`makes for this unit: swap it where it is another unit's, else make it again and go to the unit once more.`,
-	Machine:  []cards.Outcome{cards.SwapCard, cards.RemakeCard, cards.ReplaceUnit, cards.Accept},
 	Sentence: sayCardHeader,
 },
+	Machine: []cards.Outcome{cards.SwapCard, cards.RemakeCard, cards.ReplaceUnit, cards.Accept},
 }
 
 // CardHeader is how the header on a screen differs.

@@ -28,9 +28,9 @@ time zone. Needs a case with a ledger of cards ("cproof cards"). Graded must-fix
 	Field:   "the clock",
 	Advice: `Look whether this computer's own clock is right. Then set the unit's clock, decide set-clock, and key what ` +
 		`it shows now.`,
-	Machine:  []cards.Outcome{cards.SetClock, cards.ReplaceUnit, cards.Accept},
 	Sentence: sayClockOff,
 },
+	Machine: []cards.Outcome{cards.SetClock, cards.ReplaceUnit, cards.Accept},
 }
 
 // ClockOff is how far a clock is off.

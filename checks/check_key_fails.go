@@ -18,9 +18,9 @@ must-fix.`,
 	Example:  `Unit 1042 at Grange Hall: the key "power" does not turn`,
 	Mark:     finding.MarkMissing,
 	Advice:   `Find the right key or have the lock repaired, and try it once more; else use another unit.`,
-	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
 	Sentence: sayKeyFails,
 },
+	Machine: []cards.Outcome{cards.ReplaceUnit, cards.Accept},
 }
 
 // KeyFails makes a finding of a key; about names the unit.

@@ -20,10 +20,10 @@ stays recorded as it was read. Needs a case with a ledger of cards ("cproof card
 	Example: `Unit 1042 at Grange Hall, memory door: seal 004417 was found, and 004471 is the one last recorded there`,
 	Mark:    finding.MarkNumber,
 	Advice: `Read the number once more. If it was keyed wrongly, correct it. Else follow the office's procedure for a ` +
-		`broken chain of custody, and decide accept with the reason, or remake-card.`,
-	Machine:  []cards.Outcome{cards.Accept},
+		`broken chain of custody, and decide accept, with what was done as the reason.`,
 	Sentence: saySealFault,
 },
+	Machine: []cards.Outcome{cards.Accept},
 }
 
 // SealFault is what is wrong with a seal.

@@ -24,9 +24,9 @@ this case does not hold cannot be compared, and is reported. Needs a case with a
 	Mark: finding.MarkNumber,
 	Advice: `Make this unit's card again from the approved export, enter it in the ledger, put it in, and go to the ` +
 		`unit once more. Decide remake-card.`,
-	Machine:  []cards.Outcome{cards.RemakeCard, cards.Accept},
 	Sentence: sayStaleCard,
 },
+	Machine: []cards.Outcome{cards.RemakeCard, cards.Accept},
 }
 
 // StaleCard is a card of another export than the approved one.

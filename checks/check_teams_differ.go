@@ -18,12 +18,13 @@ var teamsDiffer = &Check{Check: finding.Check{
 	Doc: `Each unit is one team's work. Where two teams recorded something at one unit, one of them was at
 another machine than it thought, or the unit was opened again unknown to the first. What they read
 differently is listed. Needs a case with several teams ("cproof cards"). Graded must-fix.`,
-	Example:  `Unit 1042 at Grange Hall: North and South both worked at it; they read the card and the clock differently`,
-	Mark:     finding.MarkPlace,
-	Advice:   `Ask both teams which machine they were at. Go to the unit once more, and decide which record is right.`,
-	Machine:  []cards.Outcome{cards.Accept},
+	Example: `Unit 1042 at Grange Hall: North and South both worked at it; they read the card and the clock differently`,
+	Mark:    finding.MarkPlace,
+	Advice: `Ask both teams which machine they were at. Go to the unit once more, ` +
+		`and decide accept, with which record is right as the reason.`,
 	Sentence: sayTeamsDiffer,
 },
+	Machine: []cards.Outcome{cards.Accept},
 }
 
 // TeamsDiffer are the teams that worked at one unit, and what they read differently, such as "the card".

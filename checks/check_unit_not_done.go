@@ -20,10 +20,10 @@ and signed for it. What of that is left is listed for each unit. Needs a case wi
 	Mark:    finding.MarkMissing,
 	Advice: `Go to the unit and do what is left. Only a unit that is not used may be accepted as it is, with ` +
 		`the reason.`,
-	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
-	Progress: true,
 	Sentence: sayUnitNotDone,
 },
+	Machine:  []cards.Outcome{cards.ReplaceUnit, cards.Accept},
+	Progress: true,
 }
 
 // UnitNotDone makes a finding of what is left to do at a unit, in words without a full stop; about

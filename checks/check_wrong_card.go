@@ -20,10 +20,11 @@ cards"). Graded must-fix.`,
 	Example: `Unit 1042 at Grange Hall holds card C-17, which is unit 1051's at Mill School; its own is C-12`,
 	Mark:    finding.MarkPlace,
 	Advice: `Open the unit, take the card out, find the right one and put each card into its own unit. Decide ` +
-		`swap-card, go to both units once more, and key what they show.`,
-	Machine:  []cards.Outcome{cards.SwapCard, cards.RemakeCard, cards.ReplaceUnit, cards.Accept},
+		`swap-card, go to both units once more, and key what they show. Accept leaves the card in: one that was made for ` +
+		`another unit is then of that unit's precincts, and not of this one's.`,
 	Sentence: sayWrongCard,
 },
+	Machine: []cards.Outcome{cards.SwapCard, cards.RemakeCard, cards.ReplaceUnit, cards.Accept},
 }
 
 // WrongCard is the card that is in a unit and should not be.

@@ -20,9 +20,9 @@ ledger of cards ("cproof cards"). Graded must-fix.`,
 	Mark:    finding.MarkNumber,
 	Advice: `Read the screen once more. Another election or its date comes from the card: make it again. Another day is ` +
 		`the clock's: set it. Then go to the unit once more.`,
-	Machine:  []cards.Outcome{cards.RemakeCard, cards.SetClock, cards.ReplaceUnit, cards.Accept},
 	Sentence: sayWrongDate,
 },
+	Machine: []cards.Outcome{cards.RemakeCard, cards.SetClock, cards.ReplaceUnit, cards.Accept},
 }
 
 // WrongDate is what a screen shows of election and day otherwise.

@@ -3,12 +3,19 @@ package checks
 import (
 	"counterproof/checks/difference"
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 )
 
 // Check is one check: what it is, and the function that finds. A check is added by
 // writing it in a file of its own and naming it in the table below.
 type Check struct {
 	finding.Check
+
+	// Machine are the outcomes that two of different parties may decide about a finding at a
+	// voting unit; none for a finding that is not about one.
+	Machine []cards.Outcome
+	// Progress is set where a finding at a voting unit says what is left to do there.
+	Progress bool
 
 	// find looks for differences and faults and reports them; nil for codes that
 	// another check reports, or that only a whole case can show.

@@ -1,7 +1,5 @@
 package finding
 
-import "counterproof/model/cards"
-
 // Mark is the proofreader's mark that goes with a finding.
 type Mark string
 
@@ -45,11 +43,6 @@ type Check struct {
 	// Lone is set where a finding says that only one side has a precinct, its ballot or a
 	// unit at all.
 	Lone bool
-	// Machine are the outcomes that two of different parties may decide about a finding at a voting
-	// unit; none where a finding is no such one.
-	Machine []cards.Outcome
-	// Progress is set where a finding at a voting unit says what is left to do there.
-	Progress bool
 	// Keying is set where a finding is about the second entry alone: no configuration can
 	// be wrong there, and no document certifies what two people keyed differently.
 	Keying bool

@@ -98,18 +98,6 @@ type Off struct {
 	Zones []string
 }
 
-// ParseScreen reads date and time as a screen shows them: "2026-11-03 07:05", with seconds or
-// without.
-func ParseScreen(shown string) (time.Time, error) {
-	shown = strings.Replace(strings.TrimSpace(shown), "T", " ", 1)
-	for _, layout := range []string{cards.ClockLayout, cards.ClockLayout + ":05"} {
-		if t, err := time.Parse(layout, shown); err == nil {
-			return t, nil
-		}
-	}
-	return time.Time{}, fmt.Errorf("%q is no date and time; write it like 2026-11-03 07:05", shown)
-}
-
 // wall is a time as a screen shows it, without its zone.
 func wall(t time.Time) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), t.Second(), 0, time.UTC)
@@ -117,7 +105,7 @@ func wall(t time.Time) time.Time {
 
 // Off holds what a screen showed at a time against what it had to show.
 func (c *Clock) Off(shown string, at time.Time) (Off, error) {
-	t, err := ParseScreen(shown)
+	t, err := cards.ParseClock(shown)
 	if err != nil {
 		return Off{}, err
 	}

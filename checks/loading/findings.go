@@ -30,7 +30,7 @@ func (w *Warehouse) Findings() Found {
 	for i := range w.Plan.Units {
 		u := &w.Plan.Units[i]
 		list := of[u.Name]
-		last := lastVisit(list)
+		last := LastVisit(list)
 		now := w.atUnit(u, list, faults)
 		if left := w.Left(u, last, SealsOf(visits, u.Name)); len(left) > 0 {
 			now = append(now, checks.UnitNotDone(about(u), left))
@@ -51,7 +51,7 @@ func (w *Warehouse) AtUnit(u *Unit, visits []Visit) []finding.Finding {
 		}
 	}
 	out := w.atUnit(u, list, SealFaults(visits))
-	if last := lastVisit(list); last != nil {
+	if last := LastVisit(list); last != nil {
 		if _, read := last.Get(cards.Label, ""); read {
 			return out
 		}
@@ -63,7 +63,7 @@ func (w *Warehouse) AtUnit(u *Unit, visits []Visit) []finding.Finding {
 }
 
 func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []finding.Finding) {
-	last := lastVisit(list)
+	last := LastVisit(list)
 	if last != nil {
 		now = append(now, w.AtVisit(last)...)
 	}
@@ -86,9 +86,9 @@ func (w *Warehouse) atUnit(u *Unit, list []*Visit, faults []SealFault) (now []fi
 // about names a unit in a finding.
 func about(u *Unit) finding.Finding { return finding.Finding{Unit: u.Name, Site: u.Site} }
 
-// lastVisit is the visit that stands last in the record, where a team's work stands behind what was there
-// when it was joined.
-func lastVisit(list []*Visit) (last *Visit) {
+// LastVisit is the visit that stands last in the record, nil for none. A team's work stands behind what was
+// there when it was joined; what the clocks of computers said does not count.
+func LastVisit(list []*Visit) (last *Visit) {
 	for _, v := range list {
 		if last == nil || v.First.order > last.First.order {
 			last = v

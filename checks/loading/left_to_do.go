@@ -7,47 +7,6 @@ import (
 	"counterproof/model/cards"
 )
 
-// TeamWords names a team in a sentence.
-func TeamWords(team string) string {
-	if team == "" {
-		return "the office"
-	}
-	return "team " + team
-}
-
-// FieldWords names a field in a sentence: "the card", "the key power".
-func FieldWords(k Key) string {
-	switch k.Field {
-	case cards.Header:
-		return "the header"
-	case cards.Election:
-		return "the election"
-	case cards.Date:
-		return "the date of the election"
-	case cards.Label:
-		return "the card"
-	case cards.Clock:
-		return "the clock"
-	case cards.Key:
-		return "the key " + k.Name
-	case cards.SealRemoved:
-		return "the seal removed from " + k.Name
-	case cards.SealApplied:
-		return "the seal applied to " + k.Name
-	case cards.Zero:
-		return "the zero report"
-	case cards.Initials:
-		return "the initials on the zero report"
-	case cards.Counter:
-		return "the counter " + k.Name
-	case cards.LoadTime:
-		return "the load time"
-	case cards.Visit:
-		return "the visit"
-	}
-	return string(k.Field)
-}
-
 // Left says what is left to do at a unit, each in words without a full stop. v is the last visit, nil
 // for none; seals are what the record says of its seals.
 func (w *Warehouse) Left(u *Unit, v *Visit, seals []SealState) (left []string) {
@@ -100,21 +59,39 @@ func notRead(k Key) string {
 	return " was not read"
 }
 
+// Named finds the name of a key, a counter or a place of a seal at a unit, as the rules write it; false for
+// one that they do not have. A seal may also be found at a place that only earlier rules had: where one is on
+// record.
+func (w *Warehouse) Named(visits []Visit, unit string, field cards.Field, name string) (string, bool) {
+	names := w.Rules.Names(field)
+	if field == cards.SealRemoved {
+		names = slices.Clone(names)
+		for _, s := range SealsOf(visits, unit) {
+			names = append(names, s.Place)
+		}
+	}
+	i := slices.IndexFunc(names, func(one string) bool { return label(one) == label(name) })
+	if i < 0 {
+		return "", false
+	}
+	return names[i], true
+}
+
 // Wanted are the fields that have to be read at every unit, in order. Seals are wanted at the places
 // that the office names; what the screen does not show, as where nothing states the election, is not
 // wanted.
 func (w *Warehouse) Wanted() []Key {
 	list := []Key{{Field: cards.Header}, {Field: cards.Election}, {Field: cards.Date}, {Field: cards.Label},
 		{Field: cards.Clock}}
-	named := func(field cards.Field, names []string) {
-		for _, n := range names {
+	named := func(field cards.Field) {
+		for _, n := range w.Rules.Names(field) {
 			list = append(list, Key{field, n})
 		}
 	}
-	named(cards.Key, w.Rules.Keys)
+	named(cards.Key)
 	list = append(list, Key{Field: cards.Zero}, Key{Field: cards.Initials})
-	named(cards.Counter, w.Rules.Counters)
-	named(cards.SealApplied, w.Rules.Seals)
+	named(cards.Counter)
+	named(cards.SealApplied)
 	return list
 }
 

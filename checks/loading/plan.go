@@ -284,7 +284,7 @@ func (p *Plan) leaves(at int) (out []int) {
 	return out
 }
 
-// Unit returns a unit by a name of either entry, nil for none. Capitals and spaces are not looked at.
+// Unit returns a unit by a name of either entry, nil for none. Capitals and spaces are ignored.
 func (p *Plan) Unit(name string) *Unit {
 	if i, known := p.byUnit[label(name)]; known {
 		return &p.Units[i]

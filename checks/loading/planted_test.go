@@ -45,6 +45,35 @@ func (w *warehouse) otherHeader() (a, b loading.Unit, ok bool) {
 	return a, b, false
 }
 
+// altered changes what was read of a field at one unit.
+func altered(code string, field cards.Field, change func(*cards.Reading)) func(*testing.T, *warehouse) []string {
+	return func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.alter(u.Name, field, change)
+		return found(code, u)
+	}
+}
+
+// shifted sets the clock of one unit ahead, or back.
+func shifted(code string, by time.Duration) func(*testing.T, *warehouse) []string {
+	return func(t *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		w.shift(t, u.Name, by)
+		return found(code, u)
+	}
+}
+
+// sealed puts another seal on a place of one unit; before says what was found there.
+func sealed(before func(w *warehouse, unit string)) func(*testing.T, *warehouse) []string {
+	return func(_ *testing.T, w *warehouse) []string {
+		u := w.some(1)[0]
+		before(w, u.Name)
+		w.read(u.Name, cards.SealApplied, "lid", "888888")
+		w.sign(u.Name, 1)
+		return found("seal-fault", u)
+	}
+}
+
 var kinds = []kind{
 	{"two cards exchanged", func(_ *testing.T, w *warehouse) []string {
 		a, b, ok := w.otherHeader()
@@ -57,11 +86,9 @@ var kinds = []kind{
 		}
 		return found("wrong-card", a, b)
 	}, "its own is C-"},
-	{"a card that the ledger does not have", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Label, value("SPARE"))
-		return found("wrong-card", u)
-	}, "which the ledger does not have"},
+	{"a card that the ledger does not have",
+		altered("wrong-card", cards.Label, value("SPARE")),
+		"which the ledger does not have"},
 	{"a card that another took the place of", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		w.Ledger = append(w.Ledger, cards.Card{Label: "C-" + u.Name + "-b", Unit: u.Name, Export: "approved"})
@@ -89,11 +116,9 @@ var kinds = []kind{
 		}
 		return nil
 	}, "not in its header"},
-	{"a precinct that nobody knows", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.List = append(slices.Clone(u.Header), "99-99x") })
-		return found("card-header", u)
-	}, "99-99x"},
+	{"a precinct that nobody knows", altered("card-header", cards.Header, func(r *cards.Reading) {
+		r.List = append(slices.Clone(r.List), "99-99x")
+	}), "99-99x"},
 	{"another unit's content under the right label", func(_ *testing.T, w *warehouse) []string {
 		a, b, ok := w.otherHeader()
 		if !ok {
@@ -111,36 +136,16 @@ var kinds = []kind{
 		}
 		return nil
 	}, "shows no precinct"},
-	{"another election", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Election, value("Special Election of Last Year"))
-		return found("wrong-date", u)
-	}, "shows the election as"},
-	{"another date of the election", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Date, value("2027-11-03"))
-		return found("wrong-date", u)
-	}, "must show 2027-11-02"},
-	{"a clock of yesterday", func(t *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.shift(t, u.Name, -24*time.Hour)
-		return found("wrong-date", u)
-	}, "shows the day as"},
-	{"a clock an hour behind", func(t *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.shift(t, u.Name, -time.Hour)
-		return found("clock-off", u)
-	}, "the step of daylight saving time, or the time of America/Chicago"},
-	{"a clock eleven minutes ahead", func(t *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.shift(t, u.Name, 11*time.Minute)
-		return found("clock-off", u)
-	}, "minutes ahead"},
-	{"a key that does not turn", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Key, value(cards.Fails))
-		return found("key-fails", u)
-	}, "does not turn"},
+	{"another election",
+		altered("wrong-date", cards.Election, value("Special Election of Last Year")),
+		"shows the election as"},
+	{"another date of the election", altered("wrong-date", cards.Date, value("2027-11-03")), "must show 2027-11-02"},
+	{"a clock of yesterday", shifted("wrong-date", -24*time.Hour), "shows the day as"},
+	{"a clock an hour behind",
+		shifted("clock-off", -time.Hour),
+		"the step of daylight saving time, or the time of America/Chicago"},
+	{"a clock eleven minutes ahead", shifted("clock-off", 11*time.Minute), "minutes ahead"},
+	{"a key that does not turn", altered("key-fails", cards.Key, value(cards.Fails)), "does not turn"},
 	{"a seal number written twice", func(_ *testing.T, w *warehouse) []string {
 		list := w.some(2)
 		number := ""
@@ -156,41 +161,22 @@ var kinds = []kind{
 		}
 		return nil
 	}, "that number was used before: unit "},
-	{"another seal than the recorded one at an opening", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.read(u.Name, cards.SealRemoved, "lid", "777777")
-		w.read(u.Name, cards.SealApplied, "lid", "888888")
-		w.sign(u.Name, 1)
-		return found("seal-fault", u)
-	}, "seal 777777 was found"},
-	{"a seal missing at an opening", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.read(u.Name, cards.SealRemoved, "lid", "")
-		w.read(u.Name, cards.SealApplied, "lid", "888888")
-		w.sign(u.Name, 1)
-		return found("seal-fault", u)
-	}, "no seal was found"},
-	{"a seal over another", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.read(u.Name, cards.SealApplied, "lid", "888888")
-		w.sign(u.Name, 1)
-		return found("seal-fault", u)
-	}, "no record says that seal"},
+	{"another seal than the recorded one at an opening",
+		sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "777777") }),
+		"seal 777777 was found"},
+	{"a seal missing at an opening",
+		sealed(func(w *warehouse, unit string) { w.read(unit, cards.SealRemoved, "lid", "") }),
+		"no seal was found"},
+	{"a seal over another", sealed(func(*warehouse, string) {}), "no record says that seal"},
 	{"a unit left out", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		w.Records = slices.DeleteFunc(w.Records, func(r loading.Record) bool { return r.Unit == u.Name })
 		return found("unit-not-done", u)
 	}, "nobody was there"},
-	{"a zero report that is not all zero", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Zero, value(cards.NotZero))
-		return found("unit-not-done", u)
-	}, "not all zero"},
-	{"initials of one party", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Initials, func(r *cards.Reading) { r.List = []string{"OF", "OF"} })
-		return found("unit-not-done", u)
-	}, "two of different parties"},
+	{"a zero report that is not all zero", altered("unit-not-done", cards.Zero, value(cards.NotZero)), "not all zero"},
+	{"initials of one party",
+		altered("unit-not-done", cards.Initials, func(r *cards.Reading) { r.List = []string{"OF", "OF"} }),
+		"two of different parties"},
 	{"a field not read", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		fields := []cards.Field{cards.Header, cards.Election, cards.Date, cards.Label, cards.Clock, cards.Key, cards.Zero,
@@ -203,11 +189,9 @@ var kinds = []kind{
 		w.drop(u.Name, cards.SealApplied)
 		return found("unit-not-done", u)
 	}, "is not sealed"},
-	{"a header not read to its end", func(_ *testing.T, w *warehouse) []string {
-		u := w.some(1)[0]
-		w.alter(u.Name, cards.Header, func(r *cards.Reading) { r.Open = true })
-		return found("unit-not-done", u)
-	}, "to its end"},
+	{"a header not read to its end",
+		altered("unit-not-done", cards.Header, func(r *cards.Reading) { r.Open = true }),
+		"to its end"},
 	{"a reading after the signatures", func(_ *testing.T, w *warehouse) []string {
 		u := w.some(1)[0]
 		w.read(u.Name, cards.LoadTime, "", "120")

@@ -11,8 +11,8 @@ import (
 	"counterproof/model/cards"
 )
 
-// A fault that a later visit mends is there no more, and still not settled.
-func TestWhatALaterVisitMendsIsPast(t *testing.T) {
+// A fault that a later visit no longer shows is past, and still not settled.
+func TestWhatALaterVisitNoLongerShowsIsPast(t *testing.T) {
 	w := newWarehouse(t, 0)
 	u := w.some(1)[0]
 	w.shift(t, u.Name, -time.Hour)
@@ -63,7 +63,7 @@ func TestACardMadeAgain(t *testing.T) {
 }
 
 // A correction takes the place of a reading, wherever it stands.
-func TestACorrectionMendsAReading(t *testing.T) {
+func TestACorrectionTakesAReadingsPlace(t *testing.T) {
 	w := newWarehouse(t, 0)
 	u := w.some(1)[0]
 	was := ""
@@ -141,4 +141,22 @@ func TestAStaleCardIsNotNamedBeforeItsLabelIsRead(t *testing.T) {
 	w.drop(u.Name, cards.Label)
 	require.Empty(t, w.AtUnit(&u, w.Visits()))
 	require.NotEmpty(t, w.Findings())
+}
+
+// The last visit is the last on record, also where the computer that it was keyed on has a clock that is slow.
+func TestTheLastVisitIsTheLastOnRecord(t *testing.T) {
+	w := newWarehouse(t, 0)
+	unit := w.Plan.Units[0].Name
+	w.at = w.at.Add(-24 * time.Hour)
+	w.read(unit, cards.Visit, "", "")
+	var list []*loading.Visit
+	for _, v := range w.Visits() {
+		if v.Unit == unit {
+			list = append(list, &v)
+		}
+	}
+	require.Len(t, list, 2)
+	require.True(t, list[1].First.At.Before(list[0].First.At))
+	require.Equal(t, 2, loading.LastVisit(list).Number)
+	require.Nil(t, loading.LastVisit(nil))
 }

@@ -49,9 +49,8 @@ type Export struct {
 type Signed struct {
 	Unit, Team string
 	Visit      int
-	// Entry is its number, in the journal of the team; By are the two.
+	// Entry is its number, in the journal of the team.
 	Entry int64
-	By    []string
 }
 
 // name gives the one name of a unit; what is no unit of the plan keeps its own.
@@ -152,7 +151,7 @@ type Agreement struct {
 }
 
 // Agreements holds the readings of a visit against what has to be, in the order of cards.Fields and
-// of names. A header that is still open is left out; seals are told by SealFaults.
+// of names. A header that is still open is left out; what is wrong with seals, SealFaults says.
 func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 	u := w.Plan.Unit(v.Unit)
 	if u == nil {
@@ -177,14 +176,16 @@ func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 }
 
 func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
-	a := Agreement{Key: Key{r.Field, r.Name}, Read: r.Value}
+	a := Agreement{Key: Key{r.Field, r.Name}, Read: ReadingWords(r.Reading)}
 	hold := func(words string, agrees bool) Agreement {
 		a.Must, a.Compared, a.Agrees = words, words != "", words != "" && agrees
 		return a
 	}
 	switch r.Field {
 	case cards.Header:
-		a.Read = strings.Join(natural.Sorted(r.List), ", ")
+		if len(r.List) > 0 {
+			a.Read = strings.Join(natural.Sorted(r.List), ", ")
+		}
 		lacks, names := w.Plan.headerDiffers(u, r.List)
 		a = hold(strings.Join(must.Header, ", "), len(lacks)+len(names) == 0)
 		a.Compared = true // an empty header is one
@@ -205,9 +206,8 @@ func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
 	case cards.Key:
 		return hold(cards.Turns, r.Value == cards.Turns)
 	case cards.Zero:
-		return hold(cards.AllZero, r.Value == cards.AllZero)
+		return hold(ReadingWords(cards.Reading{Field: cards.Zero}), r.Value == cards.AllZero)
 	case cards.Initials:
-		a.Read = strings.Join(r.List, ", ")
 		return hold("two of different parties", w.twoParties(r.List))
 	}
 	return a

@@ -123,7 +123,7 @@ func (w *warehouse) visit(u loading.Unit) {
 
 func (w *warehouse) sign(unit string, visit int) {
 	w.entry++
-	w.Signed = append(w.Signed, loading.Signed{Unit: unit, Visit: visit, Entry: w.entry, By: []string{"p1", "p2"}})
+	w.Signed = append(w.Signed, loading.Signed{Unit: unit, Visit: visit, Entry: w.entry})
 }
 
 // some are units in random order, as many as asked for.
@@ -185,7 +185,7 @@ func backwards(of *model.Election) *model.Election {
 // shift moves the clock of a unit.
 func (w *warehouse) shift(t *testing.T, unit string, by time.Duration) {
 	w.alter(unit, cards.Clock, func(r *cards.Reading) {
-		shown, err := loading.ParseScreen(r.Value)
+		shown, err := cards.ParseClock(r.Value)
 		require.NoError(t, err)
 		r.Value = shown.Add(by).Format(cards.ClockLayout)
 	})

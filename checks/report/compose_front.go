@@ -89,7 +89,7 @@ func (c *composer) compared() []fact {
 			plainNames(s.By))))
 	}
 	rows = append(rows, fact{label: label, lines: entered})
-	rows = append(append(rows, c.blindness()...), append(c.certifiedFront(), append(c.deckFront(), c.loadingFront()...)...)...)
+	rows = slices.Concat(rows, c.blindness(), c.certifiedFront(), c.deckFront(), c.loadingFront())
 	for _, seat := range casefile.Seats {
 		var who []words
 		for _, p := range c.People {

@@ -146,7 +146,8 @@ func (p *DeckPages) sheet(b *deck.Ballot, of int) []block {
 
 func (p *DeckPages) contest(n int, place *model.Placement, marks map[[2]int]int) ballotContest {
 	c := &p.Ballots.Contests[place.Contest]
-	out := ballotContest{number: strconv.Itoa(n + 1), title: keyedTitle(p.Ballots, place.Contest), marks: []string{}}
+	out := ballotContest{number: strconv.Itoa(n + 1), title: review.KeyedTitle(p.Ballots, place.Contest),
+		marks: []string{}}
 	for _, h := range place.Headings.Value {
 		out.headings = append(out.headings, h.In(""))
 	}
@@ -163,11 +164,6 @@ func (p *DeckPages) contest(n int, place *model.Placement, marks map[[2]int]int)
 		out.marks = append(out.marks, mark)
 	}
 	return out
-}
-
-func keyedTitle(e *model.Election, c int) string {
-	of := &e.Contests[c]
-	return cmp.Or(strings.TrimSpace(of.Title.Value.In("")+" "+of.Subtitle.Value.In("")), e.Origins.Contest(c).ID)
 }
 
 func choiceWord(c *model.Choice) string {
@@ -197,7 +193,7 @@ func (p *DeckPages) Key(w io.Writer, key *deck.Key) error {
 		if len(key.Left) > 0 {
 			var left []words
 			for _, l := range key.Left {
-				left = append(left, say(fmt.Sprintf("%s: %s.", keyedTitle(p.Ballots, l.Contest), l.Why)))
+				left = append(left, say(fmt.Sprintf("%s: %s.", review.KeyedTitle(p.Ballots, l.Contest), l.Why)))
 			}
 			add(heading{"Not counted, so nothing to hold the machine's totals against", false}, bullets{left, false})
 		}
@@ -265,7 +261,7 @@ func countsOf(t *deck.Tally) []int {
 
 // keyTable is the table of a contest with columns for some precincts, and for the total of all.
 func (p *DeckPages) keyTable(c int, columns map[int][]int, some []int, total bool) table {
-	t := table{caption: keyedTitle(p.Ballots, c), heads: []string{"Choice"}}
+	t := table{caption: review.KeyedTitle(p.Ballots, c), heads: []string{"Choice"}}
 	for _, precinct := range some {
 		t.heads = append(t.heads, p.precinct(precinct))
 	}

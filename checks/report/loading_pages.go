@@ -39,8 +39,8 @@ func (p *LoadingPages) LoadSheets(w io.Writer) error {
 	return writePDF(context.Background(), w, p.Made, func() (*document, error) {
 		out := p.document("Load sheets")
 		add := func(b ...block) { out.blocks = append(out.blocks, b...) }
-		add(paragraph{say("Two people of different parties go to each voting unit. Print these pages on both sides: what has " +
-			"to be read is on the back of each unit's sheet."), body},
+		add(paragraph{say("Two people of different parties go to each voting unit. Print these pages on both sides: " +
+			"what has to be read is on the back of each unit's sheet."), body},
 			bullets{[]words{
 				say("One reads the machine's screen aloud, the other writes what is read. Nobody turns the sheet before the " +
 					"front is filled."),

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -11,7 +10,6 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/checks/loading"
 	"counterproof/checks/review"
-	"counterproof/model/cards"
 	"counterproof/model/casefile"
 )
 
@@ -98,16 +96,12 @@ func (m *maker) loadedUnit(at *review.Machines, u *loading.Unit) LoadedUnit {
 		x, _ := w.From(c)
 		out.Card, out.Export, out.SHA256, out.Made = c.Label, x.Name, c.Export, c.Made
 	}
-	var last *loading.Visit
-	visits := at.Of(u.Name)
-	for i := range visits {
-		v := &visits[i]
-		out.Visits = append(out.Visits, m.loadedVisit(w, v))
-		if last == nil || !v.First.At.Before(last.First.At) {
-			last = v
-		}
+	var visits []*loading.Visit
+	for _, v := range at.Of(u.Name) {
+		visits = append(visits, &v)
+		out.Visits = append(out.Visits, m.loadedVisit(w, &v))
 	}
-	out.Left = nonNil(w.Left(u, last, loading.SealsOf(at.Visits, u.Name)))
+	out.Left = nonNil(w.Left(u, loading.LastVisit(visits), loading.SealsOf(at.Visits, u.Name)))
 	for i := range at.Items {
 		item := &at.Items[i]
 		// What is left to do is in Left; here it is where two of different parties decided it.
@@ -137,24 +131,16 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 		if a.Compared {
 			r.Must, r.Agrees = a.Must, a.Agrees
 		}
-		if a.Field == cards.Zero {
-			r.Read, r.Must = strings.ReplaceAll(r.Read, "-", " "), strings.ReplaceAll(r.Must, "-", " ")
-		}
 		out.Readings = append(out.Readings, r)
 	}
 	for _, s := range v.Seals {
-		read := s.Value
-		if read == "" {
-			read = "no seal there"
-		}
 		out.Readings = append(out.Readings, LoadedReading{
-			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: read})
+			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: loading.ReadingWords(s.Reading)})
 	}
 	for _, c := range v.Corrected {
-		was := strings.Join(append([]string{c[0].Value}, c[0].List...), " ")
 		out.Corrected = append(out.Corrected, fmt.Sprintf("%s, read as %s in entry %d, was corrected in entry %d: %s",
-			loading.FieldWords(loading.Key{Field: c[0].Field, Name: c[0].Name}), strings.TrimSpace(was), c[0].Entry,
-			c[1].Entry, c[1].Reason))
+			loading.FieldWords(loading.Key{Field: c[0].Field, Name: c[0].Name}), loading.ReadingWords(c[0].Reading),
+			c[0].Entry, c[1].Entry, c[1].Reason))
 	}
 	for _, s := range m.state.UnitsSigned {
 		t := s.Terms
@@ -167,8 +153,16 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 
 // good reports whether nothing is left to do at a unit and nothing differs that two of different parties
 // did not accept.
-func (u *LoadedUnit) good() bool {
-	return len(u.Left) == 0 && !slices.ContainsFunc(u.Findings, func(f LoadedItem) bool { return !f.Settled })
+func (u *LoadedUnit) good() bool { return len(u.Left) == 0 && u.open() == 0 }
+
+// open counts the findings that two of different parties did not settle.
+func (u *LoadedUnit) open() (n int) {
+	for _, f := range u.Findings {
+		if !f.Settled {
+			n++
+		}
+	}
+	return n
 }
 
 // links says of each link of the chain what was held. It counts what is on record, and names what is not.
@@ -207,10 +201,10 @@ func (m *maker) links(at *review.Machines, units []LoadedUnit, decks *TestDecks)
 		deck = fmt.Sprintf("the counts of %d of %s of a test deck agree with its key, as far as they were held, or were "+
 			"accepted", n, english.Plural(all, "machine", ""))
 	}
-	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s were made "+
-		"of an export that says the same of the unit as the approved one; machine – at %d of %s everything was done and signed "+
-		"by two of different parties, and what was held of it agrees or was accepted; test deck – %s.", list, proof, made, total,
-		read, total, deck)
+	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s "+
+		"were made from an export that says the same of the unit as the approved one; machine – at %d of %s everything "+
+		"was done and signed by two of different parties, and what was held of it agrees or was accepted; "+
+		"test deck – %s.", list, proof, made, total, read, total, deck)
 }
 
 // agreeing counts the units whose results of a current deck were held without a difference that is not
@@ -236,15 +230,11 @@ func (t *TestDecks) agreeing() (n, all int) {
 // loadedWords counts what is left.
 func loadedWords(units []LoadedUnit) (said []string) {
 	left, open := 0, 0
-	for _, u := range units {
-		if len(u.Left) > 0 {
+	for i := range units {
+		if len(units[i].Left) > 0 {
 			left++
 		}
-		for _, f := range u.Findings {
-			if !f.Settled {
-				open++
-			}
-		}
+		open += units[i].open()
 	}
 	if left > 0 {
 		said = append(said, fmt.Sprintf("%s not done.", english.Plural(left, "unit is", "units are")))
@@ -256,100 +246,3 @@ func loadedWords(units []LoadedUnit) (said []string) {
 }
 
 func moment(r loading.Record) string { return r.At.UTC().Format("2006-01-02T15:04:05Z") }
-
-// loadingFront composes the front page's row of the machines.
-func (c *composer) loadingFront() []fact {
-	if c.Loading == nil {
-		return nil
-	}
-	return []fact{{label: "Cards at the machine", lines: each(c.Loading.Said)}}
-}
-
-// loadingCaution stands with everything that is said of the machines.
-const loadingCaution = "This is what two people read and keyed. Nothing here read a card or a machine; whether the screen " +
-	"said so, the people who signed know. It takes the place of no test, seal log or form that law or the board's procedure " +
-	"requires."
-
-// loading composes what was expected, read, decided, sealed and signed at each unit.
-func (c *composer) loading() {
-	x := c.Loading
-	if x == nil {
-		return
-	}
-	itself := "do not change to and from daylight saving time by themselves"
-	if x.ChangesItself {
-		itself = "change to and from daylight saving time by themselves"
-	}
-	c.add(section{"Loading"}, paragraph{say(strings.Join(x.Said, " ")), body}, paragraph{say(loadingCaution), small})
-	if x.Zone != "" {
-		c.add(paragraph{say(fmt.Sprintf("The county's time zone is %s. The machines %s.", x.Zone, itself)), small})
-	}
-	for i := range x.Units {
-		c.loadedUnit(&x.Units[i])
-	}
-}
-
-func (c *composer) loadedUnit(u *LoadedUnit) {
-	card := say("none in the ledger")
-	if u.Card != "" {
-		from := u.Export
-		if from == "" {
-			from = "an export that the case does not hold"
-		}
-		card = say(fmt.Sprintf("%s, made %s of %s", u.Card, u.Made, from))
-	}
-	word := "done"
-	if !u.good() {
-		word = "not done, or findings open"
-	}
-	rows := []fact{{label: "Card", lines: []words{card}}}
-	if u.SHA256 != "" {
-		rows = append(rows, fact{label: "Export", lines: []words{code(groups(u.SHA256))}})
-	}
-	if len(u.Left) > 0 {
-		rows = append(rows, fact{label: "Left", lines: each(u.Left), listed: true})
-	}
-	c.add(entry{title: "Unit " + u.Unit + " · " + siteName(u.Site), word: word, rows: rows})
-	for i := range u.Visits {
-		c.loadedVisit(u, &u.Visits[i])
-	}
-	for _, f := range u.Findings {
-		var rows []fact
-		for _, a := range f.Decisions {
-			rows = append(rows, fact{label: "Decided", lines: []words{stress(cards.Outcome(a.Outcome).Words())}})
-			rows = append(rows, c.act(a.Document, a.Reason, a.By, a.At)...)
-		}
-		c.add(entry{title: "Unit " + u.Unit + ": finding", word: f.Status, message: say(f.Message), rows: rows})
-	}
-}
-
-func (c *composer) loadedVisit(u *LoadedUnit, v *LoadedVisit) {
-	title := fmt.Sprintf("Unit %s, visit %d, keyed by %s, %s", u.Unit, v.Number, names(v.KeyedBy), c.Clock.moment(v.From))
-	if v.Team != "" {
-		title += ", " + loading.TeamWords(v.Team)
-	}
-	t := table{caption: title, heads: []string{"", "Read", "Had to be", ""}}
-	for _, r := range v.Readings {
-		agrees := "differs"
-		switch {
-		case r.Must == "":
-			agrees = "–"
-		case r.Agrees:
-			agrees = "agrees"
-		}
-		must := r.Must
-		if must == "" {
-			must = "–"
-		}
-		t.rows = append(t.rows, []words{say(r.What), quote(r.Read), quote(must), say(agrees)})
-	}
-	c.add(t)
-	signed := say("Nobody signed for this visit.")
-	if len(v.By) > 0 {
-		signed = say(fmt.Sprintf("Signed by %s, %s.", names(v.By), c.Clock.moment(v.SignedAt)))
-	}
-	c.add(paragraph{signed, small})
-	if len(v.Corrected) > 0 {
-		c.add(bullets{each(v.Corrected), false})
-	}
-}

@@ -58,6 +58,7 @@ func loaded(t *testing.T) *review.Review {
 		for _, counter := range pageRules.Counters {
 			read(cards.Counter, counter, "12")
 		}
+		read(cards.LoadTime, "", "89")
 		for n, place := range pageRules.Seals {
 			read(cards.SealApplied, place, fmt.Sprintf("41%02d", 2*i+n))
 		}
@@ -103,6 +104,22 @@ func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
 		"Link by link"} {
 		assert.Contains(t, text, words)
 		assert.Contains(t, html.String(), words)
+	}
+
+	// Each unit has one status. The digest of an export stands once, however many cards were made from it.
+	assert.Contains(t, text, "1 thing left, 1 finding open")
+	for word, times := range map[string]int{">done<": 1, ">not begun<": 9, ">not begun, 1 finding open<": 1} {
+		assert.Equal(t, times, strings.Count(html.String(), word), word)
+	}
+	for _, x := range r.Case().State().Exports {
+		digest := x.Digest.String()[:4] + " " + x.Digest.String()[4:8]
+		of := html.String()[strings.Index(html.String(), "The exports that the cards were made from"):]
+		assert.Equal(t, 1, strings.Count(of[:strings.Index(of, "Unit ")], digest), x.Name)
+		assert.NotContains(t, of[strings.Index(of, "Unit "):], digest, x.Name)
+	}
+	// What was read is worded as on the screen on which it was keyed.
+	for _, words := range []string{"the seal applied to the card door", "all zero", "1:29"} {
+		assert.Contains(t, text, words)
 	}
 
 	// Whoever makes it again from the case gets the same bytes.

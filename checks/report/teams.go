@@ -16,8 +16,8 @@ func teamParts(c *casefile.Case, state *casefile.State, local clock) (parts []pa
 		}
 		parts = append(parts, part{
 			name: fmt.Sprintf("teams/team-%d.jsonl", i+1),
-			words: fmt.Sprintf("the journal of team %s, formed on %s in entry %d and joined in entry %d: its own entries, one a "+
-				"line", wording.Visible(t.Name), local.moment(t.At), t.Seq, t.Joined),
+			words: fmt.Sprintf("the journal of team %s, formed on %s in entry %d and joined in entry %d: its own entries, one "+
+				"a line", wording.Visible(t.Name), local.moment(t.At), t.Seq, t.Joined),
 			write: func(w io.Writer) error {
 				lines, err := c.TeamJournal(t)
 				if err != nil {

@@ -143,7 +143,7 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 		u.Notes = append(u.Notes, f.Notes...)
 	}
 	for _, c := range found.Silent {
-		u.Notes = append(u.Notes, fmt.Sprintf("The results state nothing of %s.", keyedTitle(e, c)))
+		u.Notes = append(u.Notes, fmt.Sprintf("The results state nothing of %s.", KeyedTitle(e, c)))
 	}
 	if found.CutShort {
 		u.Notes = append(u.Notes, "There were too many differences to try every cause on each.")
@@ -248,7 +248,7 @@ func canonicalJSON(v any) ([]byte, error) {
 
 // cellSaid is what both sides say of a count.
 func cellSaid(e *model.Election, c *deck.Cell) saidOfDeck {
-	return saidOfDeck{Contest: keyedTitle(e, c.Contest), Place: c.Place(e), Counted: c.What(e), Key: c.Key,
+	return saidOfDeck{Contest: KeyedTitle(e, c.Contest), Place: c.Place(e), Counted: c.What(e), Key: c.Key,
 		Results: c.Results}
 }
 

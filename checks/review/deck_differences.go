@@ -165,7 +165,7 @@ func (d *TestDeck) NotCounted() (words []string) {
 		return nil
 	}
 	for _, l := range d.Counted.Key.Left {
-		words = append(words, keyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
+		words = append(words, KeyedTitle(d.Counted.Entry, l.Contest)+": "+l.Why)
 	}
 	if len(d.Counted.Unfed) > 0 {
 		words = append(words, "No voting unit of this deck is fed the ballots of precinct "+
@@ -242,9 +242,8 @@ func missingOfDecks(decks []TestDeck) (list []Missing) {
 			continue
 		}
 		if len(d.Stale) > 0 {
-			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq), fmt.Sprintf("Count the key of the test deck “%s” "+
-				"again: %s.",
-				d.Terms.Name, strings.Join(d.Stale, "; "))})
+			list = append(list, Missing{fmt.Sprintf("deck %d", d.Seq),
+				fmt.Sprintf("Count the key of the test deck “%s” again: %s.", d.Terms.Name, strings.Join(d.Stale, "; "))})
 		}
 		for k := range d.Units {
 			u := &d.Units[k]
@@ -255,8 +254,8 @@ func missingOfDecks(decks []TestDeck) (list []Missing) {
 			}
 			for n := range u.Differences {
 				if x := &u.Differences[n]; !x.Settled() {
-					list = append(list, Missing{"deck " + x.ID, fmt.Sprintf("Settle what the test deck “%s” found: %s", d.Terms.Name,
-						x.Message)})
+					list = append(list, Missing{"deck " + x.ID,
+						fmt.Sprintf("Settle what the test deck “%s” found: %s", d.Terms.Name, x.Message)})
 				}
 			}
 		}

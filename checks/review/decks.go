@@ -281,7 +281,7 @@ func keyChanges(e *model.Election, was, now []results.Count) (words []string) {
 	before, after := byContest(was), byContest(now)
 	title := map[string]string{}
 	for i := range e.Contests {
-		title[e.Origins.Contest(i).ID] = keyedTitle(e, i)
+		title[e.Origins.Contest(i).ID] = KeyedTitle(e, i)
 	}
 	seen := map[string]bool{}
 	for _, rows := range [][]results.Count{now, was} {
@@ -308,8 +308,8 @@ func keyChanges(e *model.Election, was, now []results.Count) (words []string) {
 	return words
 }
 
-// keyedTitle is what people call a contest of the second entry.
-func keyedTitle(e *model.Election, c int) string {
+// KeyedTitle is what people call a contest of the second entry.
+func KeyedTitle(e *model.Election, c int) string {
 	of := &e.Contests[c]
 	return cmp.Or(strings.TrimSpace(of.Title.Value.In("")+" "+of.Subtitle.Value.In("")), e.Origins.Contest(c).ID)
 }

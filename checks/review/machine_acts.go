@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"counterproof/checks/loading"
 	"counterproof/model/cards"
@@ -19,6 +20,14 @@ func (r *Review) SetMachineRules(rules cards.Rules, signedBy ...casefile.PersonI
 	return r.of.SetMachineRules(rules, signedBy...)
 }
 
+// unit returns the unit of the plan that people call so.
+func (m *Machines) unit(name string) (*loading.Unit, error) {
+	if u := m.Warehouse.Plan.Unit(name); u != nil {
+		return u, nil
+	}
+	return nil, fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, name)
+}
+
 // MakeCards enters cards in the ledger. Each is for a unit of the approved export.
 func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
 	m, err := r.Machines()
@@ -27,18 +36,18 @@ func (r *Review) MakeCards(who casefile.PersonID, list ...cards.Card) error {
 	}
 	list = slices.Clone(list)
 	for i, c := range list {
-		u := m.Warehouse.Plan.Unit(c.Unit)
-		if u == nil {
-			return fmt.Errorf("%w: card %s: no voting unit is called %q; name it as the plan does", ErrUndecidable, c.Label,
-				c.Unit)
+		u, err := m.unit(c.Unit)
+		if err != nil {
+			return fmt.Errorf("card %s: %w", c.Label, err)
 		}
 		list[i].Unit = u.Name
 	}
 	return r.of.MakeCards(who, list...)
 }
 
-// ReadUnit records what a unit showed, each field as an entry of its own. It says nothing of what is
-// expected: Machines does, when the reading is on disk.
+// ReadUnit records what a unit showed, each field as an entry of its own. Keys, counters and places of seals
+// are those that the office names. It says nothing of what is expected: Machines does, when the reading is on
+// disk.
 func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 	m, err := r.Machines()
 	if err != nil {
@@ -46,13 +55,42 @@ func (r *Review) ReadUnit(who casefile.PersonID, list ...cards.Reading) error {
 	}
 	list = slices.Clone(list)
 	for i, reading := range list {
-		u := m.Warehouse.Plan.Unit(reading.Unit)
-		if u == nil {
-			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, reading.Unit)
+		u, err := m.unit(reading.Unit)
+		if err != nil {
+			return err
 		}
 		list[i].Unit = u.Name
+		if list[i].Name, err = m.named(list[i]); err != nil {
+			return err
+		}
 	}
 	return r.of.ReadUnit(who, list...)
+}
+
+// named returns the name of a reading as the office writes it.
+func (m *Machines) named(r cards.Reading) (string, error) {
+	what := ""
+	switch r.Field {
+	case cards.Key:
+		what = "key"
+	case cards.Counter:
+		what = "counter"
+	case cards.SealRemoved, cards.SealApplied:
+		what = "place of a seal"
+	}
+	// A correction bears the name of what it corrects; without rules nothing is recorded at all.
+	if what == "" || r.Corrects != 0 || len(m.State.MachineRules) == 0 {
+		return r.Name, nil
+	}
+	name, known := m.Warehouse.Named(m.Visits, r.Unit, r.Field, r.Name)
+	if known {
+		return name, nil
+	}
+	has := "none"
+	if names := m.Warehouse.Rules.Names(r.Field); len(names) > 0 {
+		has = strings.Join(names, ", ")
+	}
+	return "", fmt.Errorf("%w: no %s is called %q; the office's rules have %s", ErrUndecidable, what, r.Name, has)
 }
 
 // SignUnit records that two of different parties finished the last visit to a unit. Everything that is
@@ -77,9 +115,9 @@ func (r *Review) unitToSign(unit string) (casefile.UnitSignature, error) {
 	if err != nil {
 		return none, err
 	}
-	u := m.Warehouse.Plan.Unit(unit)
-	if u == nil {
-		return none, fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, unit)
+	u, err := m.unit(unit)
+	if err != nil {
+		return none, err
 	}
 	v := m.Visit(u.Name)
 	if v == nil {
@@ -132,9 +170,9 @@ func (r *Review) FormTeam(ctx context.Context, who casefile.PersonID, team cards
 	}
 	team.Units = slices.Clone(team.Units)
 	for i, name := range team.Units {
-		u := m.Warehouse.Plan.Unit(name)
-		if u == nil {
-			return fmt.Errorf("%w: no voting unit is called %q; name it as the plan does", ErrUndecidable, name)
+		u, err := m.unit(name)
+		if err != nil {
+			return err
 		}
 		team.Units[i] = u.Name
 	}

@@ -166,12 +166,8 @@ func (r *Review) Machines() (*Machines, error) {
 			Reading: read.Reading})
 	}
 	for _, a := range s.State.UnitsSigned {
-		var by []string
-		for _, id := range a.Signers() {
-			by = append(by, string(id))
-		}
-		w.Signed = append(w.Signed, loading.Signed{Unit: a.Terms.Unit, Team: a.Terms.Team, Visit: a.Terms.Visit, Entry: a.Seq,
-			By: by})
+		w.Signed = append(w.Signed, loading.Signed{Unit: a.Terms.Unit, Team: a.Terms.Team, Visit: a.Terms.Visit,
+			Entry: a.Seq})
 	}
 	w.Party = func(initials string) string {
 		for _, p := range s.State.People {

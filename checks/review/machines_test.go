@@ -161,6 +161,35 @@ func TestTheWarehouseOfTheDemo(t *testing.T) {
 	require.Equal(t, review.StatusCleared, machines().Item(off.ID).Status)
 }
 
+// Keys, counters and places of seals are those that the office names, and are recorded as it writes them. A
+// seal of earlier rules can still be found.
+func TestReadingsAreOfWhatTheOfficeNames(t *testing.T) {
+	r, machines := atMachines(t, "corrected.xml")
+	unit := machines().Warehouse.Plan.Units[0].Name
+	for says, reading := range map[string]cards.Reading{
+		`no key is called "nokey"; the office's rules have power`:  {Field: cards.Key, Name: "nokey", Value: cards.Turns},
+		`no counter is called "foo"; the office's rules have none`: {Field: cards.Counter, Name: "foo", Value: "1"},
+		`no place of a seal is called "nowhere"; the office's rules have memory door`: {Field: cards.SealApplied,
+			Name: "nowhere", Value: "5"},
+		`no place of a seal is called "lid"`: {Field: cards.SealRemoved, Name: "lid"},
+	} {
+		reading.Unit = unit
+		require.ErrorContains(t, r.ReadUnit(second, reading), says)
+	}
+	require.Empty(t, r.Case().State().Read)
+	applied := cards.Reading{Unit: unit, Field: cards.SealApplied, Name: " Memory  door", Value: "0001"}
+	require.NoError(t, r.ReadUnit(second, applied))
+	require.Equal(t, "memory door", r.Case().State().Read[0].Name)
+
+	other := warehouseRules
+	other.Seals = []string{"lid"}
+	require.NoError(t, r.SetMachineRules(other, programmer, second))
+	require.ErrorContains(t, r.ReadUnit(second, applied), "rules have lid")
+	removed := cards.Reading{Unit: unit, Field: cards.SealRemoved, Name: "Memory door", Value: "0001"}
+	require.NoError(t, r.ReadUnit(second, removed))
+	require.Equal(t, "memory door", r.Case().State().Read[1].Name)
+}
+
 // What is read at a unit after a report was signed is in no report yet: a new round is open.
 func TestAReadingAfterASignedReportOpensANewRound(t *testing.T) {
 	r, machines := atMachines(t, "corrected.xml")
@@ -268,6 +297,6 @@ func TestTwoTeamsOfAWarehouse(t *testing.T) {
 	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: first, Field: cards.Key, Name: "power", Value: cards.Fails}))
 	require.NoError(t, r.SignUnit(first, programmer, second), "all else was read by the team")
 	m = machines()
-	require.ElementsMatch(t, []string{"key-fails " + first, "teams-differ " + units[1].Name, "seal-fault " + units[1].Name},
-		open(m))
+	require.ElementsMatch(t, []string{"key-fails " + first, "teams-differ " + units[1].Name,
+		"seal-fault " + units[1].Name}, open(m))
 }

@@ -168,7 +168,7 @@ func (s *sheet) plan(m *review.Machines) {
 			words += "; no card yet"
 		}
 		if seconds, known := took[u.Name]; known {
-			words += fmt.Sprintf("; loaded in %d s", seconds)
+			words += "; loaded in " + loading.TimeWords(seconds)
 		}
 		s.hanging("  ", "", words)
 	}
@@ -179,7 +179,8 @@ func (s *sheet) plan(m *review.Machines) {
 func (s *sheet) elsewhere(w *loading.Warehouse) {
 	if list := w.Elsewhere(); len(list) > 0 {
 		s.line("")
-		s.paragraph("Recorded, and not in the last export, so that nothing is judged there: " + strings.Join(list, ", ") + ".")
+		s.paragraph("Recorded, and not in the last export, so that nothing is judged there: " +
+			strings.Join(list, ", ") + ".")
 	}
 }
 

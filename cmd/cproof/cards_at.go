@@ -206,7 +206,8 @@ func (c *cardsSignCommand) Run(s *session) error {
 			}
 		}
 		return s.say(func(out *sheet) {
-			out.paragraph(fmt.Sprintf("%s signed by %s.", english.Plural(len(c.Unit), "unit", ""), namesIn(of.State(), people)))
+			out.paragraph(fmt.Sprintf("%s signed by %s.", english.Plural(len(c.Unit), "unit", ""),
+				namesIn(of.State(), people)))
 		})
 	})
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/cards"
 	"counterproof/model/casefile"
@@ -98,7 +100,7 @@ func (s *sheet) unitFindings(m *review.Machines, items []*review.UnitItem) {
 	}
 	s.paragraph(fmt.Sprintf("%s by %s; %s.", english.Plural(len(m.Units()), "voting unit", ""), m.Approved.Name(),
 		english.Plural(len(items), "finding", "")))
-	unit := ""
+	unit, advised := "", map[finding.Code]bool{}
 	for _, item := range items {
 		if item.Unit != unit {
 			unit = item.Unit
@@ -106,6 +108,10 @@ func (s *sheet) unitFindings(m *review.Machines, items []*review.UnitItem) {
 			s.rule("Unit "+unit, "")
 		}
 		s.hanging("  - ", "", fmt.Sprintf("%s [%s] %s", item.Message, item.ID, item.StatusWords()))
+		if advice := checks.Of(item.Check).Advice; item.Status.Open() && advice != "" && !advised[item.Check] {
+			advised[item.Check] = true // the same words at every unit hide the findings
+			s.hanging("    ", "", advice)
+		}
 	}
 	s.elsewhere(m.Warehouse)
 }
@@ -154,8 +160,8 @@ func (c *cardsDecideCommand) Run(s *session) error {
 		if err != nil {
 			return err
 		}
-		if err := r.DecideUnit(review.UnitVerdict{Findings: ids, Outcome: cards.Outcome(c.Outcome), Reason: c.Reason},
-			people...); err != nil {
+		verdict := review.UnitVerdict{Findings: ids, Outcome: cards.Outcome(c.Outcome), Reason: c.Reason}
+		if err := r.DecideUnit(verdict, people...); err != nil {
 			return err
 		}
 		if m, err = r.Machines(); err != nil {
@@ -222,7 +228,8 @@ func (c *cardsTeamCommand) Run(s *session) error {
 				shellWord(c.Out+casefile.Extension))
 		}
 		to := files.Place{Path: c.Out, Inputs: []string{c.Case}, Private: true}
-		if err := review.New(of).FormTeam(context.Background(), who, cards.Team{Name: c.Name, Units: c.Unit}, to); err != nil {
+		team := cards.Team{Name: c.Name, Units: c.Unit}
+		if err := review.New(of).FormTeam(context.Background(), who, team, to); err != nil {
 			return err
 		}
 		return s.say(func(out *sheet) {

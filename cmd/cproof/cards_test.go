@@ -62,14 +62,23 @@ func TestCardsAtTheMachine(t *testing.T) {
 	assert.Contains(t, shown, "Left to do here: the key power was not tried;")
 	oneLineError(t, both("cards", "sign", demo.CaseName, "TW-1101"), "was not tried")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "C-1101"), "correct that")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--turns", "nokey"),
+		`no key is called "nokey"; the office's rules have power`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--counter", "foo=1"), `no counter is called "foo"`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--applied", "nowhere=5"),
+		`no place of a seal is called "nowhere"; the office's rules have memory door`)
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--applied", "memory door=--"), "neither a digit nor a letter")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--clock", "2027-10-12 09:05", "--read-at",
+		"1999-12-31T23:59:59Z"), "no clock was read in 1999")
 	oneLineError(t, cards("at", "TW-1101", "--by", "IT"), "nothing that the unit shows is given")
-	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "x", "--date", "2027-11-02", "--corrects", "3"), "alone")
+	oneLineError(t, cards("at", "TW-1101", "--by", "IT", "--card", "x", "--date", "2027-11-02", "--corrects", "3"),
+		"alone")
 	var entry string
 	log := flat(does(t, cproofIn(t, folder, "log", demo.CaseName)))
 	assert.Contains(t, log, "unit TW-1101: the card: C-1102, keyed by Imre Tallow (IT)")
 	before, _, _ := strings.Cut(log, " unit TW-1101: the card:")
-	words := strings.Fields(before)
-	entry = words[len(words)-4] // NUMBER DATE TIME UTC
+	fields := strings.Fields(before)
+	entry = fields[len(fields)-4] // NUMBER DATE TIME UTC
 	corrected := flat(does(t, cards("at", "TW-1101", "--by", "IT", "--card", "C-1101", "--corrects", entry, "--reason",
 		"misheard")))
 	assert.Contains(t, corrected, "the card: agrees")
@@ -81,8 +90,11 @@ func TestCardsAtTheMachine(t *testing.T) {
 		"Everything is read here.")
 	does(t, both("cards", "sign", demo.CaseName, "TW-1101"))
 	assert.Equal(t, "TW-1101, memory door: 004417", flat(does(t, cards("seals", "TW-1101"))))
-	assert.Contains(t, flat(does(t, cards("plan"))), "card C-1101; loaded in 140 s")
+	assert.Contains(t, flat(does(t, cards("plan"))), "card C-1101; loaded in 2:20")
 
+	words := flat(cards("findings"))
+	assert.Equal(t, 11, strings.Count(words, "is not done: "))
+	assert.Equal(t, 1, strings.Count(words, "Only a unit that is not used may be accepted"), "advice stands once")
 	found := cards("findings", "--format", "json")
 	assert.Equal(t, exitFindings, found.status)
 	var object struct {
@@ -100,8 +112,8 @@ func TestCardsAtTheMachine(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"card-header", "clock-off"}, codes)
-	assert.Contains(t, flat(does(t, both("cards", "decide", demo.CaseName, "clock-off", "--outcome", "set-clock", "--reason",
-		"an hour behind"))), "waiting for a visit that shows it")
+	assert.Contains(t, flat(does(t, both("cards", "decide", demo.CaseName, "clock-off", "--outcome", "set-clock",
+		"--reason", "an hour behind"))), "waiting for a visit that shows it")
 
 	if os.Getenv("CI") != "true" {
 		return // a team's case is the same commands again, and each opening takes its time
@@ -111,9 +123,10 @@ func TestCardsAtTheMachine(t *testing.T) {
 		"not the work of team North")
 	does(t, cproofIn(t, folder, append([]string{"cards", "at", "north.counterproof", "TW-1102", "--by", "IT", "--card",
 		"C-1102"}, rest...)...))
-	assert.Contains(t, flat(does(t, cards("join", "--by", "HV", "north.counterproof"))), "What team North recorded is joined")
-	assert.Contains(t, flat(cards("findings")), "Unit TW-1102 at Alder Falls Fire Hall, memory door: seal 004417 was applied, "+
-		"and that number was used before: unit TW-1101, memory door.")
+	assert.Contains(t, flat(does(t, cards("join", "--by", "HV", "north.counterproof"))),
+		"What team North recorded is joined")
+	assert.Contains(t, flat(cards("findings")), "Unit TW-1102 at Alder Falls Fire Hall, memory door: seal 004417 was "+
+		"applied, and that number was used before: unit TW-1101, memory door.")
 	for _, name := range []string{demo.CaseName, "north.counterproof"} {
 		does(t, cproofIn(t, folder, "verify", name))
 		does(t, cproofIn(t, folder, "log", name))

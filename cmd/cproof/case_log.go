@@ -149,6 +149,25 @@ func (j journalTeller) act(e *casefile.Entry, terms any) (signers string, ok boo
 	return namesIn(j.state, people), true
 }
 
+// signedAct describes a signed entry by its terms; empty where they cannot be read.
+func signedAct[T any](j journalTeller, e *casefile.Entry, words func(T) string) string {
+	var terms T
+	signers, ok := j.act(e, &terms)
+	if !ok {
+		return ""
+	}
+	return words(terms) + "; signed by " + signers
+}
+
+// findingsIn names the findings that a decision is about.
+func findingsIn(list []casefile.Decided) string {
+	var names []string
+	for _, d := range list {
+		names = append(names, d.Finding)
+	}
+	return strings.Join(names, ", ")
+}
+
 // words describes an entry in one sentence without a full stop.
 func (j journalTeller) words(e *casefile.Entry) string {
 	unread := fmt.Sprintf("an entry %q that this program cannot put into words", e.Kind)
@@ -301,12 +320,8 @@ func (j journalTeller) collectedWords(e *casefile.Entry) string {
 	}
 	var parts []string
 	if body.Add != nil {
-		var findings []string
-		for _, f := range body.Add.Decision.Findings {
-			findings = append(findings, f.Finding)
-		}
 		parts = append(parts, fmt.Sprintf("put on the list to be signed, by nobody yet: %s: %s; %s",
-			body.Add.Decision.Outcome, strings.Join(findings, ", "), body.Add.Decision.Reason))
+			body.Add.Decision.Outcome, findingsIn(body.Add.Decision.Findings), body.Add.Decision.Reason))
 	}
 	if len(body.Drop) > 0 {
 		var entries []string
@@ -371,11 +386,7 @@ func (j journalTeller) signedWords(e *casefile.Entry) string {
 	case casefile.KindDecided:
 		var terms casefile.Decision
 		if signers, ok := j.act(e, &terms); ok {
-			var findings []string
-			for _, f := range terms.Findings {
-				findings = append(findings, f.Finding)
-			}
-			words := fmt.Sprintf("decided %s: %s; %s%s", terms.Outcome, strings.Join(findings, ", "), terms.Reason,
+			words := fmt.Sprintf("decided %s: %s; %s%s", terms.Outcome, findingsIn(terms.Findings), terms.Reason,
 				looked(terms.Document))
 			if terms.Correction > 0 {
 				words += fmt.Sprintf("; corrected in entry %d", terms.Correction)

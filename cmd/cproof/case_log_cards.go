@@ -16,31 +16,15 @@ import (
 func (j journalTeller) cardsWords(e *casefile.Entry) string {
 	switch e.Kind {
 	case casefile.KindMachineRules:
-		var terms cards.Rules
-		if signers, ok := j.act(e, &terms); ok {
-			itself := "do not change to and from daylight saving time by themselves"
-			if terms.ChangesItself {
-				itself = "change to and from daylight saving time by themselves"
-			}
-			return fmt.Sprintf("the machines are in the time zone %s and %s; keys: %s; seals: %s; counters: %s; signed by %s",
-				terms.Zone, itself, orNone(strings.Join(terms.Keys, ", ")), orNone(strings.Join(terms.Seals, ", ")),
-				orNone(strings.Join(terms.Counters, ", ")), signers)
-		}
+		return signedAct(j, e, machineRulesWords)
 	case casefile.KindUnitSigned:
-		var terms casefile.UnitSignature
-		if signers, ok := j.act(e, &terms); ok {
-			return fmt.Sprintf("unit %s, visit %d, is done; signed by %s", terms.Unit, terms.Visit, signers)
-		}
+		return signedAct(j, e, func(terms casefile.UnitSignature) string {
+			return fmt.Sprintf("unit %s, visit %d, is done", terms.Unit, terms.Visit)
+		})
 	case casefile.KindUnitDecided:
-		var terms casefile.UnitDecision
-		if signers, ok := j.act(e, &terms); ok {
-			var about []string
-			for _, d := range terms.Findings {
-				about = append(about, d.Finding)
-			}
-			return fmt.Sprintf("at the machines decided %s: %s; %s; signed by %s", terms.Outcome, strings.Join(about, ", "),
-				terms.Reason, signers)
-		}
+		return signedAct(j, e, func(terms casefile.UnitDecision) string {
+			return fmt.Sprintf("at the machines decided %s: %s; %s", terms.Outcome, findingsIn(terms.Findings), terms.Reason)
+		})
 	case casefile.KindUnitRead:
 		var r cards.Reading
 		if json.Unmarshal([]byte(e.Body), &r) == nil {
@@ -57,10 +41,20 @@ func (j journalTeller) cardsWords(e *casefile.Entry) string {
 	return j.teamWords(e)
 }
 
+func machineRulesWords(terms cards.Rules) string {
+	itself := "do not change to and from daylight saving time by themselves"
+	if terms.ChangesItself {
+		itself = "change to and from daylight saving time by themselves"
+	}
+	return fmt.Sprintf("the machines are in the time zone %s and %s; keys: %s; seals: %s; counters: %s", terms.Zone,
+		itself, orNone(strings.Join(terms.Keys, ", ")), orNone(strings.Join(terms.Seals, ", ")),
+		orNone(strings.Join(terms.Counters, ", ")))
+}
+
 // readingWords describes what was read at a unit.
 func readingWords(r cards.Reading) string {
 	what := loading.FieldWords(loading.Key{Field: r.Field, Name: r.Name})
-	words := fmt.Sprintf("unit %s: %s: %s", r.Unit, what, orNone(r.Value+strings.Join(r.List, ", ")))
+	words := fmt.Sprintf("unit %s: %s: %s", r.Unit, what, loading.ReadingWords(r))
 	switch {
 	case r.Field == cards.Visit:
 		words = fmt.Sprintf("unit %s: another visit", r.Unit)

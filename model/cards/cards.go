@@ -3,6 +3,11 @@
 // parties went to it. It judges nothing; checks/loading does.
 package cards
 
+import (
+	"fmt"
+	"time"
+)
+
 // Card is a row of the ledger: one memory card as it was made.
 type Card struct {
 	// Label is what is written on the card, Unit the voting unit that it is for.
@@ -28,6 +33,19 @@ type Rules struct {
 	Keys     []string `json:"keys"`
 	Seals    []string `json:"seals"`
 	Counters []string `json:"counters"`
+}
+
+// Names are the keys, the counters, or the places of seals that a field is read for; none for another field.
+func (r Rules) Names(field Field) []string {
+	switch field {
+	case Key:
+		return r.Keys
+	case Counter:
+		return r.Counters
+	case SealRemoved, SealApplied:
+		return r.Seals
+	}
+	return nil
 }
 
 // Field is what a reading is of.
@@ -64,6 +82,17 @@ const (
 
 // ClockLayout is how date and time of a screen are written; seconds may follow.
 const ClockLayout = "2006-01-02 15:04"
+
+// ParseClock reads date and time of a screen: "2026-11-03 07:05", with seconds or without. The time has no
+// zone.
+func ParseClock(shown string) (time.Time, error) {
+	for _, layout := range []string{ClockLayout, ClockLayout + ":05"} {
+		if t, err := time.Parse(layout, shown); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("%q is no date and time; write it like 2026-11-03 07:05", shown)
+}
 
 // Reading is one field of a unit as two people confirmed it: one read it aloud, the other keyed it.
 type Reading struct {

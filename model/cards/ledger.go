@@ -14,9 +14,9 @@ import (
 // export, or whatever names it), made (YYYY-MM-DD or YYYY-MM-DD HH:MM) and by.
 var LedgerColumns = []string{"label", "unit", "export", "made", "by"}
 
-// ReadLedger reads a ledger of cards: CSV as a spreadsheet writes it, with a header row, columns in any order,
-// all of LedgerColumns and no other. data may be changed. Rows without any value are left out. What the values mean is not
-// checked. The error names the file and the line.
+// ReadLedger reads a ledger of cards: CSV as a spreadsheet writes it, with a header row, columns in any
+// order, all of LedgerColumns and no other. data may be changed. Rows without any value are left out. What
+// the values mean is not checked. The error names the file and the line.
 func ReadLedger(name string, data []byte) ([]Card, error) {
 	rows, err := sheets.OpenRows(name, data)
 	if err != nil {

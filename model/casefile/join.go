@@ -68,20 +68,16 @@ func (c *Case) Join(who PersonID, path string) (Joined, error) {
 	if err != nil {
 		return none, err
 	}
-	var packed bytes.Buffer
-	w := gzip.NewWriter(&packed)
-	if _, err := w.Write(lines); err != nil {
-		return none, err
-	}
-	if err := w.Close(); err != nil {
+	packed, err := compress(lines)
+	if err != nil {
 		return none, err
 	}
 	body := joinedBody{
 		Case: other.state.ID, Entries: other.state.Seq, Head: other.state.Head, Journal: DigestOf(lines),
-		Packed: DigestOf(packed.Bytes()),
+		Packed: DigestOf(packed),
 		Name:   filepath.Base(path),
 	}
-	if err := c.commit(append(blobs, packed.Bytes()), draft{KindJoined, who, body, nil}); err != nil {
+	if err := c.commit(append(blobs, packed), draft{KindJoined, who, body, nil}); err != nil {
 		return none, fmt.Errorf("%s cannot be joined: %w", path, err)
 	}
 	i := c.state.sourceOf(body.Case)
@@ -198,6 +194,19 @@ func parseLine(line string) (e Entry, ok bool) {
 	number, err := strconv.ParseInt(next(&rest, who), 10, 64)
 	e.Seq, e.Who = number, PersonID(rest)
 	return e, ok && err == nil
+}
+
+// compress packs the lines of a journal (RFC 1952).
+func compress(lines []byte) ([]byte, error) {
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	if _, err := w.Write(lines); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return packed.Bytes(), nil
 }
 
 func unpack(packed []byte) ([]byte, error) {

@@ -2,7 +2,6 @@ package casefile
 
 import (
 	"bytes"
-	"compress/gzip"
 	"context"
 	"fmt"
 	"os"
@@ -139,17 +138,13 @@ func (c *Case) JoinTeam(who PersonID, path string) (Team, error) {
 		lines.Write(e.Canonical())
 		lines.WriteByte('\n')
 	}
-	var packed bytes.Buffer
-	w := gzip.NewWriter(&packed)
-	if _, err := w.Write(lines.Bytes()); err != nil {
-		return none, err
-	}
-	if err := w.Close(); err != nil {
+	packed, err := compress(lines.Bytes())
+	if err != nil {
 		return none, err
 	}
 	body := teamJoinedBody{Team: formed, Entries: other.state.Seq, Head: other.state.Head,
-		Journal: DigestOf(lines.Bytes()), Packed: DigestOf(packed.Bytes()), Name: filepath.Base(path)}
-	if err := c.commit([][]byte{packed.Bytes()}, draft{KindTeamJoined, who, body, nil}); err != nil {
+		Journal: DigestOf(lines.Bytes()), Packed: DigestOf(packed), Name: filepath.Base(path)}
+	if err := c.commit([][]byte{packed}, draft{KindTeamJoined, who, body, nil}); err != nil {
 		return none, fmt.Errorf("%s cannot be joined: %w", path, err)
 	}
 	return c.state.Teams[c.state.teamOf(formed)], nil

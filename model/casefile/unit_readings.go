@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"counterproof/model/cards"
 )
@@ -50,13 +51,6 @@ func (m *machines) clone() machines {
 		c.read[unit] = maps.Clone(read)
 	}
 	return c
-}
-
-// MayRead returns why a reading cannot be recorded now, nil if it can.
-func (c *Case) MayRead(r cards.Reading) error {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return c.state.machines.may(r, c.state)
 }
 
 // may checks a reading against those before it.
@@ -119,8 +113,13 @@ func wellRead(r cards.Reading) error {
 		return refuse(ErrRule, "this is not how %s is recorded", r.Field)
 	}
 	switch r.Field {
-	case cards.Visit, cards.SealRemoved, cards.Header:
-		return nil // no seal may be there, and a screen may name no precinct
+	case cards.Visit, cards.Header:
+		return nil // a screen may name no precinct
+	case cards.SealRemoved, cards.SealApplied:
+		none := r.Field == cards.SealRemoved && value == "" // no seal may be there
+		if !none && !strings.ContainsFunc(value, func(c rune) bool { return unicode.IsLetter(c) || unicode.IsDigit(c) }) {
+			return refuse(ErrRule, "%q is no number of a seal: it has neither a digit nor a letter", r.Value)
+		}
 	case cards.Initials:
 		if len(r.List) == 0 {
 			return refuse(ErrRule, "key the initials")
@@ -148,13 +147,15 @@ func wellRead(r cards.Reading) error {
 }
 
 func wellReadClock(r cards.Reading) error {
-	_, short := time.Parse(cards.ClockLayout, r.Value)
-	_, long := time.Parse(cards.ClockLayout+":05", r.Value)
-	if short != nil && long != nil {
-		return refuse(ErrRule, "%q is no date and time; write it like 2026-11-03 07:05", r.Value)
+	if _, err := cards.ParseClock(r.Value); err != nil {
+		return refuse(ErrRule, "%v", err)
 	}
-	if _, err := time.Parse(time.RFC3339, r.Read); err != nil {
+	read, err := time.Parse(time.RFC3339, r.Read)
+	if err != nil {
 		return refuse(ErrRule, "a reading of a clock says when it was read by this computer's clock")
+	}
+	if read.Year() < 2000 {
+		return refuse(ErrRule, "no clock was read in %d; write when it was read, or set this computer's clock", read.Year())
 	}
 	return nil
 }
