@@ -123,10 +123,11 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	w.Go("Machines")
 	w.Tap("Say what the machines are")
 	w.Write("Time zone", "America/New_York")
+	w.Write("Daylight saving time", "n")
 	w.Write("Keys", "power")
 	w.Write("Places that are sealed", "card door")
 	w.Tap("Go on to sign")
-	w.Sign("p2", "p1")
+	w.TypePassphrases("p2", "p1")
 	require.Len(t, w.Session.State().MachineRules, 1)
 	p := windowtest.Place[*machines.Place](w)
 	w.Tap("Enter the cards")
@@ -162,6 +163,37 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	assert.Contains(t, w.Says(), "TW-1101 Alder Falls Fire Hall · to be put right")
 	w.Press("Return") // Next unit
 	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
+}
+
+// Enter after everything that is typed, and a passphrase too early: nothing is recorded that was not meant. A
+// wrong zone keeps the sheet and all that was typed; there is no answer about daylight saving time that nobody gave.
+func TestAHurriedHandRecordsNoRuleThatWasNotMeant(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Machines")
+	w.Tap("Say what the machines are")
+	key(w, "Amerika/New York", "", "power", "card door", "")
+	key(w, w.Session.DemoPassphrase("p2")) // Enter moved on to the action, and does it
+	for _, field := range []string{"Time zone", "Daylight saving time", "Keys", "Places that are sealed", "Counters"} {
+		assert.NotContains(t, w.Field(field).Text, w.Session.DemoPassphrase("p2"))
+	}
+	assert.Contains(t, w.Says(), "is no time zone")
+	assert.Same(t, w.Field("Time zone"), w.Fyne().Canvas().Focused())
+	assert.Equal(t, "power", w.Field("Keys").Text)
+	w.Tap("Zones of the United States")
+	w.Tap("America/Chicago")
+	assert.Equal(t, "America/Chicago", w.Field("Time zone").Text)
+	w.Write("Time zone", "america/new york")
+	w.Tap("Go on to sign")
+	assert.Contains(t, w.Says(), "key y or n")
+	assert.Same(t, w.Field("Daylight saving time"), w.Fyne().Canvas().Focused())
+	key(w, "n", "", "", "", "")
+	assert.Contains(t, w.SheetSays(), "somebody sets the machines' clocks")
+	w.Press("Return") // Enter too many signs nothing, and the passphrase goes where it is asked for
+	key(w, w.Session.DemoPassphrase("p2"), w.Session.DemoPassphrase("p1"))
+	require.Len(t, w.Session.State().MachineRules, 1)
+	assert.Equal(t, cards.Rules{Zone: "America/New_York", Keys: []string{"power"}, Seals: []string{"card door"},
+		Counters: []string{}}, w.Session.State().MachineRules[0].Terms)
 }
 
 func TestPictures(t *testing.T) {

@@ -36,6 +36,8 @@ type Window interface {
 	Fail(err error)
 	// SignTogether shows what is to be signed, and then asks each person for their passphrase.
 	SignTogether(content fyne.CanvasObject, act session.Signing)
+	// Passphrases asks each person for their passphrase on the page that shows what is signed.
+	Passphrases(content fyne.CanvasObject, act session.Signing)
 	// PrintPages writes pages as a file and opens it in the machine's own viewer.
 	PrintPages(name string, write func(io.Writer) error)
 	// ChooseCSV asks for a CSV file.
