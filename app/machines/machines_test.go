@@ -51,10 +51,13 @@ func TestTheFieldIsSeenAndWhatDoesNotAgree(t *testing.T) {
 	w := windowtest.New(t, small)
 	atMachines(t, w)
 	w.Look(small)
-	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1102")
+	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027")
+	assert.NotContains(t, w.Says(), "Do not seal")
+	key(w, "C-1102")
 	small.Lay(w.Fyne())
 	assert.True(t, w.Sees("Clock"))
 	assert.True(t, w.Sees("Card does not agree"), w.Says())
+	assert.Contains(t, w.Says(), "Do not seal. Decide first.")
 	assert.False(t, w.Sees("Zero report"), "the test can fail")
 }
 
@@ -147,6 +150,10 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	key(w, "9/14/2027 5:00 am", "n", "y", "HV IT", "95", "418203")
 	require.Equal(t, len(p.Work().Steps()), p.Work().At())
 
+	assert.Contains(t, w.Says(), "Do not seal. Decide first.")
+	w.Tap("Decide")
+	w.Press("Return") // alone it decides nothing
+	assert.Nil(t, w.Sheets.Top())
 	w.Tap("Decide")
 	w.Tap("Use another unit")
 	w.Write("Reason", "the lock is worn")
@@ -154,6 +161,8 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	w.Sign("p2", "p1")
 	require.Len(t, w.Session.State().UnitDecisions, 1)
 	assert.Contains(t, w.Says(), "the key \"power\" does not turn")
+	assert.Contains(t, w.Says(), "The lock is worn", "the reason stays in sight")
+	assert.NotContains(t, w.Says(), "Do not seal")
 
 	w.Press("Return") // Sign for this unit
 	w.Sign("p2", "p1")

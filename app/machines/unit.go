@@ -13,6 +13,7 @@ import (
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 	"counterproof/model/casefile"
 )
 
@@ -70,6 +71,9 @@ func (p *Place) unit() fyne.CanvasObject {
 	under := strings.Trim(u.Site+" · "+strings.ReplaceAll(string(u.Use), "-", " "), " ·")
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
+	if p.work.DoNotSeal() {
+		objects = append(objects, p.doNotSeal())
+	}
 	var rows []fyne.CanvasObject
 	p.at = nil
 	for i := range p.work.Steps() {
@@ -93,6 +97,11 @@ func (p *Place) people() fyne.CanvasObject {
 		p.swapped = !p.swapped
 		p.show()
 	}))
+}
+
+// doNotSeal says that something is to be decided before the unit is sealed.
+func (p *Place) doNotSeal() fyne.CanvasObject {
+	return ui.NewBadge(ui.StateWarning, "Do not seal. Decide first.", ui.ColorAccent)
 }
 
 // saidLast says what does not agree in the reading that was recorded last; nil where it does. It stands
@@ -131,6 +140,9 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		below = append(below, p.field)
 		if last := p.saidLast(); last != nil {
 			below = append(below, last)
+		}
+		if s.Field == cards.SealApplied && p.work.DoNotSeal() {
+			below = append(below, p.doNotSeal())
 		}
 		below = append(below, ui.Caption(hint))
 		if p.said != "" {

@@ -89,9 +89,9 @@ func TestPrecinctsWithBlanksBetweenThemAreSeveral(t *testing.T) {
 	}
 	_, err := confirm("Ward of Oaks")
 	require.ErrorContains(t, err, "press Enter again")
-	list, err := s.work.Confirm()
+	r, err := s.work.Confirm()
 	require.NoError(t, err)
-	assert.Equal(t, []string{"Ward of Oaks"}, list)
+	assert.Equal(t, []string{"Ward of Oaks"}, r.List)
 }
 
 // A precinct that nobody knows is asked for once more, and recorded as it was read. A header is recorded
