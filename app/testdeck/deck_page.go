@@ -38,7 +38,7 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 	made := fmt.Sprintf("Recorded in entry %d, %s.", d.Seq, session.Local(d.At))
 	objects := []fyne.CanvasObject{ui.Kicker("Test deck"), ui.Title(d.Terms.Name), ui.Body(d.Sentence()), ui.Caption(made)}
 	if d.Counted != nil {
-		objects = append(objects, ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
+		objects = append(objects, ui.Bold(d.Counted.Reach().Sentence()), ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
 	}
 	if len(d.Stale) > 0 {
 		objects = append(objects, ui.NewBadge(ui.StateWarning, "the key is stale", ui.ColorAccent), lines(d.Stale))

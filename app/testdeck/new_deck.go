@@ -39,18 +39,21 @@ func (p *Place) newPage() fyne.CanvasObject {
 // askDesign asks for which voting units a deck is designed.
 func (p *Place) askDesign() {
 	of := ui.NewField("Voting units", "")
-	hint := "Their names as they are keyed, with commas between. Left empty, the deck is for all of them."
+	hint := "Their names or numbers, with commas between. Left empty, the deck is for all of them."
 	if !p.session.State().Sealed(casefile.ScopeUnits) {
 		hint = "The voting units are not sealed yet, so the deck is for all precincts: leave this empty."
 	}
 	p.w.Form("Design a deck", ui.Body("Few ballots, and in each contest of each ballot style every position is voted, "+
 		"the totals of any two positions differ, and there are an over-vote, an under-vote and a blank ballot."),
 		[]*ui.Field{of}, []string{hint}, "Design it", nil, func(s *ui.Sheet) string {
-			s.Close()
-			p.askRules(func(rules deck.Rules) {
+			units, err := decks.Units(p.session.Review(), of.Text)
+			if err != nil {
+				return finding.Sentence(err)
+			}
+			p.askRules(func(rules deck.Rules) { // the form stays below until the deck is there
 				p.propose("Designing the deck", func() (*decks.Proposal, error) {
-					return decks.Design(p.session.Review(), units(of.Text), rules)
-				})
+					return decks.Design(p.session.Review(), units, rules)
+				}, s.Close)
 			})
 			return ""
 		})
@@ -62,7 +65,7 @@ func (p *Place) chooseDeck() {
 		p.askRules(func(rules deck.Rules) {
 			p.propose("Counting the deck", func() (*decks.Proposal, error) {
 				return decks.Received(p.session.Review(), path, rules)
-			})
+			}, func() {})
 		})
 	})
 }
@@ -98,16 +101,20 @@ func (p *Place) askRules(then func(deck.Rules)) {
 
 // countAgain records the same ballots with a key counted from the second entry as it is now.
 func (p *Place) countAgain(d *decks.Deck) {
-	p.propose("Counting the deck again", func() (*decks.Proposal, error) { return decks.Again(p.session.Review(), d) })
+	p.propose("Counting the deck again", func() (*decks.Proposal, error) { return decks.Again(p.session.Review(), d) },
+		func() {})
 }
 
-// propose makes a deck and shows it, before it is named and signed.
-func (p *Place) propose(what string, do func() (*decks.Proposal, error)) {
-	var made *decks.Proposal
+// propose makes a deck and shows it, before it is named and signed. Made is called when it is there.
+func (p *Place) propose(what string, do func() (*decks.Proposal, error), made func()) {
+	var proposal *decks.Proposal
 	p.w.Work(what, workOf(func() (err error) {
-		made, err = do()
+		proposal, err = do()
 		return err
-	}), func() { p.askRecord(made) })
+	}), func() {
+		made()
+		p.askRecord(proposal)
+	})
 }
 
 // askRecord shows what a deck holds and what it does not do, and has it named and signed.

@@ -1,6 +1,7 @@
 package testdeck_test
 
 import (
+	"fmt"
 	"image/png"
 	"os"
 	"path/filepath"
@@ -51,6 +52,30 @@ func recorded(t *testing.T) *windowtest.Window {
 	w.Sign("p1", "p2")
 	require.Len(t, w.Session.State().Decks, 1)
 	return w
+}
+
+// A wrong name keeps the sheet with what was typed; a unit is found by its number; what the deck tests of all
+// is said before it is signed and on its page.
+func TestADeckSaysWhatOfAllItTests(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Go("Test deck")
+	w.Tap("Design a deck")
+	w.Write("Voting units", "1101, 1199")
+	w.Press("Return")
+	require.Contains(t, w.SheetSays(), `No voting unit of the second entry is called "1199"`)
+	require.Equal(t, "1101, 1199", w.Field("Voting units").Text)
+	w.Write("Voting units", "1101, tw-1101")
+	w.Press("Return")
+	require.Equal(t, "Unit TW-1101", w.Field("Name of the deck").Text)
+	e, err := w.Session.Review().DeckEntry()
+	require.NoError(t, err)
+	says := fmt.Sprintf("It tests 1 of %d voting units, 3 of %d precincts and ", len(e.Units), len(e.Precincts))
+	require.Contains(t, w.SheetSays(), says)
+	require.Contains(t, w.SheetSays(), "Nothing of the others is tested.")
+	w.Tap("Go on to sign it")
+	w.Sign("p1", "p2")
+	require.Contains(t, w.Says(), says)
 }
 
 // keyOf is what the printout of the deck's unit must show: the totals, in the order in which they are typed.

@@ -3,7 +3,6 @@ package testdeck
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"fyne.io/fyne/v2"
 	"github.com/dustin/go-humanize/english"
@@ -269,14 +268,4 @@ func (p *Place) chooseResults(deck int64, unit string) {
 				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
 		})
 	})
-}
-
-// units are names of voting units as people type them: between commas.
-func units(text string) (out []string) {
-	for _, name := range decks.Names(text) {
-		if !slices.Contains(out, name) {
-			out = append(out, name)
-		}
-	}
-	return out
 }
