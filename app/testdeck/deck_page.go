@@ -186,7 +186,7 @@ func (p *Place) differences(row decks.Row) fyne.CanvasObject {
 		decide := ui.NewAction(ui.Quiet, "Decide", "", "", func() { p.outcomes(row, d) })
 		decide.Name = "Decide: " + d.Message
 		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.NewDrawing(icon, ui.ColorInk), ui.Column(0.6, words...),
-			decide))
+			ui.Column(0, decide)))
 	}
 	return ui.Page(ui.Column(2, append(objects, ui.Column(0, rows...))...))
 }

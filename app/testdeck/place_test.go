@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/internal/windowtest"
@@ -173,6 +174,35 @@ func TestAPrintoutIsTypedByKeysAlone(t *testing.T) {
 	w.Sign("p1", "p2")
 	require.Contains(t, w.Says(), "the configuration is to be fixed")
 	snap(t, w, "9-decided")
+}
+
+// On a small window with large text the first number of a contest is seen as a whole, and the action beside a
+// difference is no higher than another.
+func TestWithLargeTextTheFirstNumberIsInSight(t *testing.T) {
+	w := recorded(t)
+	large := picture.View{Size: windowtest.Plain.Size, Scale: 2}
+	w.Look(large)
+	windowtest.Place[*testdeck.Place](w).Shown()
+	w.Press("Down")
+	w.Tap("Type its printout: totals")
+	seen := func(what string) {
+		t.Helper()
+		large.Lay(w.Fyne())
+		f, area := w.Fyne().Canvas().Focused().(fyne.CanvasObject), windowtest.Place[*testdeck.Place](w).Scroll()
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+		require.LessOrEqual(t, at(f).Y+f.Size().Height, at(area).Y+area.Size().Height, what)
+	}
+	seen("at the first contest")
+	w.Type("12")
+	w.Tap("The next contest")
+	seen("at the second contest")
+	for range 11 {
+		w.Tap("The next contest")
+	}
+	w.Tap("Sign these numbers")
+	w.Sign("p1", "p2")
+	large.Lay(w.Fyne())
+	require.Equal(t, w.Find("Decide").MinSize().Height, w.Find("Decide").Size().Height)
 }
 
 // What is typed stays when the place is left, and is thrown away only if somebody says so.

@@ -44,8 +44,7 @@ func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
 		printout: decks.NewPrintout(row.Deck.Counted, unit, byPrecinct)}
 	begin := func() {
 		p.typing = t
-		p.show()
-		p.Shown()
+		p.showTyping()
 	}
 	if p.typing == nil {
 		begin()
@@ -165,9 +164,17 @@ func (p *Place) turn(by int) {
 	}
 	t.fields = nil
 	t.part = max(0, min(t.part+by, len(t.printout.Parts)))
+	p.showTyping()
+}
+
+// showTyping shows the contest that is typed, with its first number in sight.
+func (p *Place) showTyping() {
 	p.scroll.ScrollToTop()
 	p.show()
 	p.Shown()
+	if f, ok := p.lead.(*ui.Field); ok {
+		ui.InSight(p.scroll, f)
+	}
 }
 
 // lookThrough shows all numbers as they were typed, and nothing of the key, before they are signed.
