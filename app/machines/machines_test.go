@@ -174,6 +174,22 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
 }
 
+// Page Down and the arrows work while an action has the focus, as Help says.
+func TestKeysWorkFromAnAction(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	p := atMachines(t, w)
+	key(w, "-", "-", "1-01")
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Up")
+	assert.Equal(t, 1, p.Work().At())
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Next")
+	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Prior")
+	assert.Equal(t, "TW-1101", p.Work().Unit().Name)
+}
+
 // Enter after everything that is typed, and a passphrase too early: nothing is recorded that was not meant. A
 // wrong zone keeps the sheet and all that was typed; there is no answer about daylight saving time that nobody gave.
 func TestAHurriedHandRecordsNoRuleThatWasNotMeant(t *testing.T) {

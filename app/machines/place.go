@@ -79,7 +79,7 @@ func New(w Window, s *session.Session) *Place {
 		}
 	}
 	p.field.OnSubmitted = func(string) { p.enter() }
-	p.field.OnKey = p.fieldKey
+	p.field.OnKey = p.TakeKey
 	p.field.OnEscape = func() {
 		if p.work.Draft() == "" {
 			ui.ToWindow(p.field, &fyne.KeyEvent{Name: fyne.KeyEscape})
@@ -283,8 +283,11 @@ func (p *Place) say(words string) {
 	p.show()
 }
 
-// fieldKey moves through the readings and the units.
-func (p *Place) fieldKey(e *fyne.KeyEvent) bool {
+// TakeKey moves through the readings and the units, from the field and from the actions of a unit.
+func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
+	if p.work.Unit() == nil || len(p.work.Machines().State.MachineRules) == 0 {
+		return false
+	}
 	switch e.Name {
 	case fyne.KeyUp:
 		p.move(-1)

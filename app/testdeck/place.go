@@ -69,7 +69,11 @@ func New(w Window, s *session.Session) *Place {
 			p.chosen = p.rows[i].ID()
 			p.show()
 		})
-	p.list.OnKey = p.typedKey
+	p.list.OnKey = func(e *fyne.KeyEvent) {
+		if !p.TakeKey(e) {
+			ui.ToWindow(p.list, e)
+		}
+	}
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	return p
 }
@@ -219,21 +223,22 @@ func draw(r *ui.ListRow, row decks.Row) {
 	r.Set(mark, color, "", ui.Run{Text: words, Color: ui.ColorFaded}, lead)
 }
 
-// typedKey moves through the list.
-func (p *Place) typedKey(e *fyne.KeyEvent) {
-	at := p.at()
+// TakeKey moves through the list, from it and from the actions of a page.
+func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
+	to := p.at()
 	switch e.Name {
 	case fyne.KeyUp:
-		if at > 0 {
-			p.list.Select(at - 1)
-		}
+		to--
 	case fyne.KeyDown:
-		if at+1 < len(p.rows) {
-			p.list.Select(at + 1)
-		}
+		to++
 	default:
-		ui.ToWindow(p.list, e)
+		return false
 	}
+	if to >= 0 && to < len(p.rows) {
+		p.list.Select(to)
+		p.w.Fyne().Canvas().Focus(p.list)
+	}
+	return true
 }
 
 // show draws what is chosen.

@@ -205,6 +205,19 @@ func TestWithLargeTextTheFirstNumberIsInSight(t *testing.T) {
 	require.Equal(t, w.Find("Decide").MinSize().Height, w.Find("Decide").Size().Height)
 }
 
+// The arrows go through the list from an action too, as Help says.
+func TestTheArrowsGoThroughTheListFromAnAction(t *testing.T) {
+	w := recorded(t)
+	w.Fyne().Canvas().Focus(w.Find("Save the answer key"))
+	w.Press("Down")
+	require.Contains(t, w.Says(), "Type its printout: totals")
+	w.Fyne().Canvas().Focus(w.Find("Type its printout: totals"))
+	w.Press("Down")
+	require.Contains(t, w.Says(), "Count a deck that exists")
+	w.Press("Up", "Up")
+	require.Contains(t, w.Says(), "Save the answer key")
+}
+
 // What is typed stays when the place is left, and is thrown away only if somebody says so.
 func TestWhatIsTypedStays(t *testing.T) {
 	w := recorded(t)
