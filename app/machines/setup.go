@@ -104,17 +104,26 @@ func names(list []string) string {
 	return strings.Join(list, ", ")
 }
 
-// enterCards brings the ledger of cards in from a file.
-func (p *Place) enterCards() {
+// EnterCards brings the ledger of cards in from a file, and says how many came.
+func (p *Place) EnterCards() {
 	p.w.ChooseCSV("The ledger of the cards", "A CSV file with the columns "+strings.Join(cards.LedgerColumns, ", ")+
 		". The export is named as it came in, or by its digest.", func(path string) {
 		r, pair := p.session.Review(), p.pair()
-		p.w.Away("Entering the cards", func() error { return session.EnterCards(r, pair[0].ID, path) }, func(err error) {
+		if len(pair) == 0 {
+			p.w.Say("The second party comes first", "Enrol the second party; then the cards can be entered.")
+			return
+		}
+		var came session.Entered
+		p.w.Away("Entering the cards", func() (err error) {
+			came, err = session.EnterCards(r, pair[0].ID, path)
+			return err
+		}, func(err error) {
 			if err != nil {
 				p.w.Fail(err)
 				return
 			}
 			p.Refresh()
+			p.w.Say("The cards are entered", came.Words())
 		})
 	})
 }

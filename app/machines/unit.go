@@ -203,7 +203,7 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 		actions = append(actions, ui.NewAction(ui.Quiet, "This unit is not used", "", "", func() { p.decide(item) }))
 	}
 	if _, known := p.work.Machines().Warehouse.Card(unit); !known {
-		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.enterCards))
+		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.EnterCards))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))
 	words := "Everything is done at this unit."

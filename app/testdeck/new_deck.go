@@ -27,7 +27,7 @@ func (p *Place) newPage() fyne.CanvasObject {
 	if why := decks.MayMake(p.session.State()); why != "" {
 		return ui.Column(2, ui.Page(ui.Column(2, append(objects, ui.Body(why))...)), cautions())
 	}
-	design := ui.NewAction(ui.Next, "Design a deck", "", "", p.askDesign)
+	design := ui.NewAction(ui.Next, "Design a deck", "", "", p.Design)
 	if len(p.rows) == 1 {
 		p.lead = design
 	}
@@ -36,8 +36,8 @@ func (p *Place) newPage() fyne.CanvasObject {
 	return ui.Column(2, ui.Page(ui.Column(2, objects...)), cautions())
 }
 
-// askDesign asks for which voting units a deck is designed.
-func (p *Place) askDesign() {
+// Design asks for which voting units a deck is designed.
+func (p *Place) Design() {
 	of := ui.NewField("Voting units", "")
 	hint := "Their names or numbers, with commas between. Left empty, the deck is for all of them."
 	if !p.session.State().Sealed(casefile.ScopeUnits) {

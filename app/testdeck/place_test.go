@@ -60,8 +60,7 @@ func recorded(t *testing.T) *windowtest.Window {
 func TestADeckSaysWhatOfAllItTests(t *testing.T) {
 	w := windowtest.New(t, windowtest.Plain)
 	w.Compare()
-	w.Go("Test deck")
-	w.Tap("Design a deck")
+	w.Menu("Design a test deck…")
 	w.Write("Voting units", "1101, 1199")
 	w.Press("Return")
 	require.Contains(t, w.SheetSays(), `No voting unit of the second entry is called "1199"`)
@@ -222,9 +221,8 @@ func TestTheArrowsGoThroughTheListFromAnAction(t *testing.T) {
 func TestWhatIsTypedStays(t *testing.T) {
 	w := recorded(t)
 	p := windowtest.Place[*testdeck.Place](w)
-	p.Shown()
-	w.Press("Down")
-	w.Tap("Type its printout: totals")
+	w.Go("Case")
+	w.Menu("Type a printout…") // of the unit that has no results
 	w.Type("12")
 	w.Press("Return", "Escape")
 	w.Press("Up")

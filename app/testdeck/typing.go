@@ -3,6 +3,7 @@ package testdeck
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"github.com/dustin/go-humanize/english"
@@ -24,6 +25,27 @@ type typing struct {
 	part   int
 	fields []*ui.Field
 	wrong  *ui.Words
+}
+
+// TypePrintout goes on with the printout that was begun, else begins that of the unit in view, else that of
+// the first unit of a deck that has no results.
+func (p *Place) TypePrintout() {
+	may := func(r decks.Row) bool { return r.Unit != nil && len(r.Deck.Stale) == 0 }
+	at := slices.IndexFunc(p.rows, func(r decks.Row) bool { return may(r) && r.Unit.Results == nil })
+	if i := p.at(); i >= 0 && may(p.rows[i]) {
+		at = i
+	}
+	switch {
+	case p.typing != nil:
+		p.choose(p.typing.row)
+		p.Shown()
+	case at < 0:
+		p.w.Say("No printout to type", "Every unit of the decks has results, or the keys are stale. Choose a unit in the "+
+			"list to type its printout again.")
+	default:
+		p.choose(p.rows[at].ID())
+		p.beginTyping(p.rows[at], false)
+	}
 }
 
 // beginTyping begins a printout, or goes on with the one that was begun.
