@@ -7,10 +7,12 @@ package testdeck
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/decks"
 	"counterproof/app/desk/session"
@@ -64,7 +66,7 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, body: container.NewStack(), detail: container.NewStack()}
-	p.list = ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { draw(r, p.rows[i]) }, p.at,
+	p.list = ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { p.draw(r, p.rows[i]) }, p.at,
 		func(i int) {
 			p.chosen = p.rows[i].ID()
 			p.show()
@@ -199,8 +201,13 @@ func (p *Place) sign(head, what string, content fyne.CanvasObject, do func([]cas
 }
 
 // draw shows a deck or a unit in a row of the list.
-func draw(r *ui.ListRow, row decks.Row) {
+func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	state, words := row.State()
+	if p.typing != nil && p.typing.row == row.ID() {
+		if typed, all := p.typing.printout.Counts(); typed > 0 {
+			words = fmt.Sprintf("printout begun, %d of %s typed", typed, english.Plural(all, "number", ""))
+		}
+	}
 	lead := ui.Run{Text: row.Name(), Face: ui.SerifBold}
 	if row.Unit != nil {
 		lead = ui.Run{Text: "      " + row.Name()}
@@ -262,5 +269,6 @@ func (p *Place) show() {
 	p.detail.Objects = []fyne.CanvasObject{o}
 	p.detail.Refresh()
 	p.scroll.Refresh()
+	p.list.Refresh() // a printout that was begun shows there
 	p.w.Refocus()
 }

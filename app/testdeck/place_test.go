@@ -225,7 +225,9 @@ func TestWhatIsTypedStays(t *testing.T) {
 	w.Menu("Type a printout…") // of the unit that has no results
 	w.Type("12")
 	w.Press("Return", "Escape")
+	require.Contains(t, w.Says(), "printout begun, 1 of")
 	w.Press("Up")
+	require.Contains(t, w.Says(), "printout begun, 1 of")
 	require.NotContains(t, w.Says(), "CONTEST 1 OF 12")
 	w.Go("Case")
 	w.Go("Test deck")
@@ -238,6 +240,7 @@ func TestWhatIsTypedStays(t *testing.T) {
 	w.Tap("Discard this printout")
 	w.Tap("Discard it")
 	require.Empty(t, p.Unsaved())
+	require.NotContains(t, w.Says(), "printout begun")
 }
 
 // Each screen of the place can be read in every view.

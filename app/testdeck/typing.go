@@ -83,6 +83,7 @@ func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
 // leaveTyping goes back to the list. What is typed stays.
 func (p *Place) leaveTyping() {
 	if p.typing != nil {
+		p.list.Refresh()
 		p.w.Fyne().Canvas().Focus(p.list)
 	}
 }
