@@ -294,9 +294,9 @@ func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
 	case fyne.KeyDown:
 		p.move(1)
 	case fyne.KeyPageUp:
-		p.turn(-1)
+		p.table.Turn(-1)
 	case fyne.KeyPageDown:
-		p.turn(1)
+		p.table.Turn(1)
 	default:
 		return false
 	}
@@ -309,19 +309,12 @@ func (p *Place) move(by int) {
 	p.show()
 }
 
-// turn goes to the unit before, or to the next one.
-func (p *Place) turn(by int) {
-	if i := p.row() + by; i >= 0 && i < len(p.units()) {
-		p.table.Select(i)
-	}
-}
-
 func (p *Place) tableKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyUp, fyne.KeyPageUp:
-		p.turn(-1)
+		p.table.Turn(-1)
 	case fyne.KeyDown, fyne.KeyPageDown:
-		p.turn(1)
+		p.table.Turn(1)
 	case fyne.KeyReturn, fyne.KeyEnter:
 		p.lead = nil
 		p.show()

@@ -72,7 +72,7 @@ func (p *Place) unit() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
 	if p.work.DoNotSeal() {
-		objects = append(objects, p.doNotSeal())
+		objects = append(objects, sealBadge())
 	}
 	var rows []fyne.CanvasObject
 	p.at = nil
@@ -100,17 +100,20 @@ func (p *Place) people() fyne.CanvasObject {
 }
 
 // doNotSeal says that something is to be decided before the unit is sealed.
-func (p *Place) doNotSeal() fyne.CanvasObject {
-	return ui.NewBadge(ui.StateWarning, "Do not seal. Decide first.", ui.ColorAccent)
-}
+const doNotSeal = "Do not seal. Decide first."
+
+func sealBadge() fyne.CanvasObject { return ui.NewBadge(ui.StateWarning, doNotSeal, ui.ColorAccent) }
 
 // saidLast says what does not agree in the reading that was recorded last; nil where it does. It stands
 // with the field, where one looks.
 func (p *Place) saidLast() fyne.CanvasObject {
 	for i := range p.work.Steps() {
 		if s := &p.work.Steps()[i]; s.Key == p.last && s.Differs() {
-			return ui.Slip(ui.Cells(1.5, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent),
-				ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(must(s)))))
+			words := ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(must(s)))
+			if p.work.DoNotSeal() {
+				words.Add(ui.Bold(doNotSeal))
+			}
+			return ui.Slip(ui.Cells(1.5, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent), words))
 		}
 	}
 	return nil
@@ -142,7 +145,7 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 			below = append(below, last)
 		}
 		if s.Field == cards.SealApplied && p.work.DoNotSeal() {
-			below = append(below, p.doNotSeal())
+			below = append(below, sealBadge())
 		}
 		below = append(below, ui.Caption(hint))
 		if p.said != "" {

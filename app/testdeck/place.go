@@ -232,19 +232,15 @@ func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 
 // TakeKey moves through the list, from it and from the actions of a page.
 func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
-	to := p.at()
 	switch e.Name {
 	case fyne.KeyUp:
-		to--
+		p.list.Turn(-1)
 	case fyne.KeyDown:
-		to++
+		p.list.Turn(1)
 	default:
 		return false
 	}
-	if to >= 0 && to < len(p.rows) {
-		p.list.Select(to)
-		p.w.Fyne().Canvas().Focus(p.list)
-	}
+	p.w.Fyne().Canvas().Focus(p.list)
 	return true
 }
 

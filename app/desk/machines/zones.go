@@ -46,11 +46,11 @@ var Zones = []Zone{
 // zoneNamed is a zone as the tz database writes it: of the United States without regard of case, and with
 // blanks for the underscores; any other as it is typed.
 func zoneNamed(text string) string {
-	text = strings.Join(strings.Fields(text), "_")
+	name := strings.Join(strings.Fields(text), "_")
 	for _, z := range Zones {
-		if strings.EqualFold(z.Name, text) {
+		if strings.EqualFold(z.Name, name) {
 			return z.Name
 		}
 	}
-	return text
+	return strings.TrimSpace(text)
 }
