@@ -191,10 +191,17 @@ func (p *Place) units() []*loading.Unit {
 	return nil
 }
 
-// row is the row of the unit in view.
+// row is the row of the unit in view, -1 for none.
 func (p *Place) row() int {
-	u := p.work.Unit()
-	return slices.IndexFunc(p.units(), func(o *loading.Unit) bool { return u != nil && o.Name == u.Name })
+	if u := p.work.Unit(); u != nil {
+		return p.rowOf(u.Name)
+	}
+	return -1
+}
+
+// rowOf is the row of a unit, -1 for none.
+func (p *Place) rowOf(unit string) int {
+	return slices.IndexFunc(p.units(), func(u *loading.Unit) bool { return u.Name == unit })
 }
 
 // choose shows the unit of a row.

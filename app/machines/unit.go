@@ -226,16 +226,6 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	return end
 }
 
-// rowOf is the row of a unit.
-func (p *Place) rowOf(unit string) int {
-	for i := range p.units() {
-		if p.units()[i].Name == unit {
-			return i
-		}
-	}
-	return -1
-}
-
 // sign has both sign for the visit to a unit.
 func (p *Place) sign(unit string) {
 	r := p.session.Review()

@@ -86,20 +86,10 @@ func cautions() fyne.CanvasObject {
 func (p *Place) save(head, name string, write func(io.Writer) error) {
 	file := ui.NewField("File", "")
 	base := strings.TrimSuffix(p.session.Case().Path(), casefile.Extension)
-	file.SetText(files.Unused(base+" "+strings.TrimSuffix(plain(name), ".pdf"), "pdf"))
+	file.SetText(files.Unused(base+" "+session.FileName(strings.TrimSuffix(name, ".pdf")), "pdf"))
 	p.w.Save(head, nil, file, "Save and open", nil, files.Place{}, func(to files.Place) {
-		p.w.Work("Writing the pages", workOf(func() error { return to.Write(write) }), func() { p.w.OpenFile("It", to.Path) })
+		p.w.Brief("Writing the pages", func() error { return to.Write(write) }, func() { p.w.OpenFile("It", to.Path) })
 	})
-}
-
-// plain leaves out of a name what no file's name holds on every system.
-func plain(name string) string {
-	return strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
-			return '-'
-		}
-		return r
-	}, name)
 }
 
 // unitPage is a unit of a deck: what it counted, and where that differs from the key.
@@ -113,12 +103,11 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	bring := func(weight ui.Weight) fyne.CanvasObject {
 		typed := ui.NewAction(weight, "Type its printout: totals", "", "", func() { p.beginTyping(row, false) })
 		p.lead = typed
-		list := []fyne.CanvasObject{typed,
+		return ui.Flow(1, typed,
 			ui.NewAction(ui.Plain, "Type it precinct by precinct", "", "", func() { p.beginTyping(row, true) }),
 			ui.NewAction(ui.Plain, "Bring its results in from a file", "", "", func() {
 				p.chooseResults(row.Deck.Seq, row.Unit.Unit)
-			})}
-		return ui.Flow(1, list...)
+			}))
 	}
 	if u.Results == nil {
 		objects = append(objects, ui.Body("Feed the deck's ballots of this unit, close its poll, and keep its printout or "+

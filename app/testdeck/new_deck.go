@@ -1,7 +1,6 @@
 package testdeck
 
 import (
-	"context"
 	"fmt"
 	"strings"
 
@@ -13,11 +12,6 @@ import (
 	"counterproof/checks/finding"
 	"counterproof/model/casefile"
 )
-
-// workOf is work that nothing stops.
-func workOf(do func() error) func(context.Context) error {
-	return func(context.Context) error { return do() }
-}
 
 // newPage is where a deck is designed or brought in.
 func (p *Place) newPage() fyne.CanvasObject {
@@ -108,10 +102,10 @@ func (p *Place) countAgain(d *decks.Deck) {
 // propose makes a deck and shows it, before it is named and signed. Made is called when it is there.
 func (p *Place) propose(what string, do func() (*decks.Proposal, error), made func()) {
 	var proposal *decks.Proposal
-	p.w.Work(what, workOf(func() (err error) {
+	p.w.Brief(what, func() (err error) {
 		proposal, err = do()
 		return err
-	}), func() {
+	}, func() {
 		made()
 		p.askRecord(proposal)
 	})

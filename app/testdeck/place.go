@@ -28,8 +28,8 @@ type Window interface {
 	session.Background
 	ui.Window
 	Fail(err error)
-	// Work does long work and shows that it goes on.
-	Work(what string, do func(context.Context) error, then func())
+	// Brief does work that cannot be stopped, and shows that it goes on.
+	Brief(what string, do func() error, then func())
 	// SignTogether shows what is to be signed, and then asks each person for their passphrase.
 	SignTogether(content fyne.CanvasObject, act session.Signing)
 	// Save asks where a file is written, and has it written there.

@@ -289,10 +289,10 @@ func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func(
 func (p *Place) chooseResults(deck int64, unit string) {
 	p.w.ChooseResults(func(path string) {
 		var n review.NewResults
-		p.w.Work("Reading the results", workOf(func() (err error) {
+		p.w.Brief("Reading the results", func() (err error) {
 			n, err = decks.ReadResults(deck, unit, path)
 			return err
-		}), func() {
+		}, func() {
 			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(unit)+", byte for byte as they were "+
 				"received:"),
 				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
