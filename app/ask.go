@@ -47,7 +47,9 @@ func (w *Window) AskNew() {
 			file.SetText(filepath.Join(documents(), session.FileName(s)+casefile.Extension))
 		}
 	}
-	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), session.FileName(name.Text)+casefile.Extension) }
+	file.OnChanged = func(s string) {
+		own = s == filepath.Join(documents(), session.FileName(name.Text)+casefile.Extension)
+	}
 	folder := func(*ui.Sheet) []fyne.CanvasObject {
 		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
 			file.SetText(filepath.Join(path, filepath.Base(file.Text)))

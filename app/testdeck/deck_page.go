@@ -38,7 +38,8 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 	made := fmt.Sprintf("Recorded in entry %d, %s.", d.Seq, session.Local(d.At))
 	objects := []fyne.CanvasObject{ui.Kicker("Test deck"), ui.Title(d.Terms.Name), ui.Body(d.Sentence()), ui.Caption(made)}
 	if d.Counted != nil {
-		objects = append(objects, ui.Bold(d.Counted.Reach().Sentence()), ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
+		objects = append(objects, ui.Bold(d.Counted.Reach().Sentence()),
+			ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
 	}
 	if len(d.Stale) > 0 {
 		objects = append(objects, ui.NewBadge(ui.StateWarning, "the key is stale", ui.ColorAccent), lines(d.Stale))
@@ -222,7 +223,7 @@ func (p *Place) decide(row decks.Row, d *review.DeckDifference, o decks.Outcome)
 			case v.Reason == "":
 				return "Write the reason in a few words."
 			}
-			s.Close()
+			// The form stays below what is signed: whoever goes back finds it as it was filled in.
 			var others []casefile.Person
 			if last := d.Last(); last != nil && last.Terms.Outcome == casefile.DeckRefer {
 				if person, held := p.session.Holder(casefile.SeatSupervisor); held {
@@ -231,7 +232,7 @@ func (p *Place) decide(row decks.Row, d *review.DeckDifference, o decks.Outcome)
 			}
 			p.sign(o.Label, "Recording the decision", ui.Column(1.5, ui.Ballot(d.Message), ui.Body(v.Reason),
 				ui.Caption(v.Document)), func(ids []casefile.PersonID) error { return p.session.Review().DecideDeck(v, ids...) },
-				func() {}, others...)
+				s.Close, others...)
 			return ""
 		})
 }

@@ -129,11 +129,10 @@ func (p *Place) askRecord(made *decks.Proposal) {
 			if made.Name == "" {
 				return "Name the deck."
 			}
-			s.Close()
 			p.sign("Record the deck “"+made.Name+"”", "Recording the deck", ui.Body(finding.Capital(strings.Join(made.Words,
 				" "))),
 				func(ids []casefile.PersonID) error { return made.Record(p.session.Review(), ids) },
-				func() { p.choose(made.Name) })
+				func() { s.Close(); p.choose(made.Name) }) // the form stays below for whoever goes back
 			return ""
 		})
 }

@@ -74,7 +74,11 @@ func TestADeckSaysWhatOfAllItTests(t *testing.T) {
 	require.Contains(t, w.SheetSays(), says)
 	require.Contains(t, w.SheetSays(), "Nothing of the others is tested.")
 	w.Tap("Go on to sign it")
+	w.Press("Return") // not yet: the deck that was designed is still there
+	require.Equal(t, "Unit TW-1101", w.Field("Name of the deck").Text)
+	w.Tap("Go on to sign it")
 	w.Sign("p1", "p2")
+	require.Nil(t, w.Sheets.Top())
 	require.Contains(t, w.Says(), says)
 }
 
@@ -170,7 +174,11 @@ func TestAPrintoutIsTypedByKeysAlone(t *testing.T) {
 	w.Press("f")
 	w.Write("Reason", "two candidates are exchanged in the configuration")
 	w.Press("Return")
+	w.Press("Return") // not yet: the reason is still there
+	require.Contains(t, w.Field("Reason").Text, "exchanged")
+	w.Press("Return")
 	w.Sign("p1", "p2")
+	require.Nil(t, w.Sheets.Top())
 	require.Contains(t, w.Says(), "the configuration is to be fixed")
 	snap(t, w, "9-decided")
 }

@@ -212,8 +212,8 @@ func TestUnitsAreNamedAsPeopleTypeThem(t *testing.T) {
 		require.NoError(t, err, typed)
 		require.Equal(t, want, name, typed)
 	}
-	for typed, says := range map[string]string{"1102": "may be TW-1102 or EV-1102", "Tw-7": "may be", "101": "no voting unit",
-		"TW": "no voting unit", "W-1101": "no voting unit"} {
+	for typed, says := range map[string]string{"1102": "may be TW-1102 or EV-1102", "Tw-7": "may be",
+		"101": "no voting unit", "TW": "no voting unit", "W-1101": "no voting unit"} {
 		_, err := unitNamed(e, typed)
 		require.ErrorContains(t, err, says, typed)
 	}
