@@ -290,7 +290,8 @@ func (p *Place) say(words string) {
 	p.show()
 }
 
-// TakeKey moves through the readings and the units, from the field and from the actions of a unit.
+// TakeKey moves through the readings and the units, from the field and from the actions of a unit. Below the
+// last reading the page is scrolled.
 func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
 	if p.work.Unit() == nil || len(p.work.Machines().State.MachineRules) == 0 {
 		return false
@@ -299,6 +300,9 @@ func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
 	case fyne.KeyUp:
 		p.move(-1)
 	case fyne.KeyDown:
+		if p.work.At() == len(p.work.Steps()) {
+			return false
+		}
 		p.move(1)
 	case fyne.KeyPageUp:
 		p.table.Turn(-1)
