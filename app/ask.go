@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
@@ -45,10 +44,12 @@ func (w *Window) AskNew() {
 	own := true
 	name.OnChanged = func(s string) {
 		if own {
-			file.SetText(filepath.Join(documents(), fileName(s)+casefile.Extension))
+			file.SetText(filepath.Join(documents(), session.FileName(s)+casefile.Extension))
 		}
 	}
-	file.OnChanged = func(s string) { own = s == filepath.Join(documents(), fileName(name.Text)+casefile.Extension) }
+	file.OnChanged = func(s string) {
+		own = s == filepath.Join(documents(), session.FileName(name.Text)+casefile.Extension)
+	}
 	folder := func(*ui.Sheet) []fyne.CanvasObject {
 		return []fyne.CanvasObject{ui.ChooseFolder(w, func(path string) {
 			file.SetText(filepath.Join(path, filepath.Base(file.Text)))
@@ -100,20 +101,6 @@ func (w *Window) AskNew() {
 			})
 			return ""
 		})
-}
-
-// fileName makes a file name from the name of an election.
-func fileName(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" -_.", r) {
-			return r
-		}
-		return '-'
-	}, strings.TrimSpace(s))
-	if s = strings.Trim(s, ". "); s == "" {
-		return "election"
-	}
-	return s
 }
 
 // AskDemo asks where the demo is to be laid out.

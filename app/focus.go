@@ -156,6 +156,9 @@ func (w *Window) typedKey(e *fyne.KeyEvent) {
 		}
 		w.home()
 	default:
+		if k, ok := w.places[w.at].(KeyTaker); ok && top == nil && k.TakeKey(e) {
+			return
+		}
 		if area := w.area(); area != nil {
 			scroll(area, e.Name)
 		}

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"counterproof/app/desk/decks"
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/model/casefile"
@@ -39,6 +40,30 @@ func (w *Window) mayCountersign() bool { return w.hasCase() && w.Session.State()
 func (w *Window) amend() { w.to(w.known.differences.Name(), w.known.differences.Amend) }
 
 func (w *Window) saveReport() { w.to(w.known.sign.Name(), w.known.sign.Save) }
+
+func (w *Window) designDeck() { w.to(w.known.testDeck.Name(), w.known.testDeck.Design) }
+
+func (w *Window) mayDesignDeck() bool {
+	ok, _ := w.known.testDeck.May()
+	return ok && decks.MayMake(w.Session.State()) == ""
+}
+
+func (w *Window) typePrintout() { w.to(w.known.testDeck.Name(), w.known.testDeck.TypePrintout) }
+
+func (w *Window) hasDeck() bool {
+	ok, _ := w.known.testDeck.May()
+	return ok && len(w.Session.State().Decks) > 0
+}
+
+func (w *Window) enterCards() { w.to(w.known.machines.Name(), w.known.machines.EnterCards) }
+
+func (w *Window) printLoadSheets() { w.to(w.known.machines.Name(), w.Print) }
+
+// atMachines reports whether Machines can be entered and the office said what its machines are.
+func (w *Window) atMachines() bool {
+	ok, _ := w.known.machines.May()
+	return ok && w.hasCase() && len(w.Session.State().MachineRules) > 0
+}
 
 // signReport goes to Sign; there it begins to sign, or says why that is not possible yet.
 func (w *Window) signReport() {
@@ -125,6 +150,10 @@ func (w *Window) commands() []struct {
 		{"Countersign the seal…", "", 0, "", w.known.casePage.Countersign, w.mayCountersign},
 		{"Bring in an export…", fyne.KeyI, ctrl, "Ctrl+I", w.AskExport, w.hasCase},
 		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},
+		{"Design a test deck…", "", 0, "", w.designDeck, w.mayDesignDeck},
+		{"Type a printout…", "", 0, "", w.typePrintout, w.hasDeck},
+		{"Enter the cards…", "", 0, "", w.enterCards, w.atMachines},
+		{"Print the load sheets", "", 0, "", w.printLoadSheets, w.atMachines},
 		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},
 		{"Save the report…", "", 0, "", w.saveReport, w.mayCompare},
 		{"Sign the report", "", 0, "", w.signReport, w.mayCompare},

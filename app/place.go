@@ -74,6 +74,9 @@ type (
 	Shower interface{ Shown() }
 	// Escaper takes Escape where nothing on the page took it: it leaves a panel, or a part of the page.
 	Escaper interface{ Escape() }
+	// KeyTaker takes keys that nothing on its page took, before they scroll the page; false leaves them. What
+	// Help says of a key then holds wherever the focus is.
+	KeyTaker interface{ TakeKey(*fyne.KeyEvent) bool }
 	// Scroller has a long page, which the keys scroll.
 	Scroller interface{ Scroll() *container.Scroll }
 	// Leaver is asked before the case is closed. An error keeps it open. Unsaved
@@ -131,6 +134,7 @@ var (
 		Scroller
 		Printer
 		Leaver
+		KeyTaker
 	} = (*machines.Place)(nil)
 	_ interface {
 		CaseFollower
@@ -144,6 +148,7 @@ var (
 		Escaper
 		Scroller
 		Leaver
+		KeyTaker
 	} = (*testdeck.Place)(nil)
 )
 

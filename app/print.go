@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"counterproof/app/desk/session"
 	"counterproof/model/files"
 )
 
@@ -40,7 +41,7 @@ func (w *Window) PrintPages(name string, write func(io.Writer) error) {
 				return err
 			}
 		}
-		path = filepath.Join(w.printed, fileName(name))
+		path = filepath.Join(w.printed, session.FileName(name))
 		return files.Place{Path: path, Replace: true, Private: true}.Write(write)
 	}, func() {
 		if err := w.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(path)}); err != nil {

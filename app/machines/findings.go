@@ -2,12 +2,14 @@ package machines
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
+	"counterproof/checks/finding"
 	"counterproof/checks/review"
 	"counterproof/model/cards"
 	"counterproof/model/casefile"
@@ -25,8 +27,13 @@ func (p *Place) findings(unit string) []fyne.CanvasObject {
 		case review.StatusCleared:
 			state = ui.NewBadge(ui.StateCleared, i.StatusWords(), ui.ColorInk)
 		}
+		words := ui.Column(0.6, ui.Body(i.Message), state)
+		for _, d := range i.Decisions {
+			words.Add(ui.Caption(fmt.Sprintf("Entry %d: %s. %s", d.Seq, finding.Capital(d.Terms.Outcome.Words()),
+				finding.Capital(d.Terms.Reason))))
+		}
 		rows = append(rows, ui.RuledTop([]float32{0, 1}, ui.Column(0, ui.NewDrawing(ui.StateWarning, ui.ColorAccent)),
-			ui.Column(0.6, ui.Body(i.Message), state)))
+			words))
 	}
 	if len(rows) == 0 {
 		return nil
@@ -34,23 +41,23 @@ func (p *Place) findings(unit string) []fyne.CanvasObject {
 	return []fyne.CanvasObject{ui.Page(ui.Column(1, ui.Kicker("Findings"), ui.Column(0, rows...)))}
 }
 
-// decide offers what two of different parties can decide about a finding.
+// decide offers what two of different parties can decide about a finding. Enter alone decides nothing.
 func (p *Place) decide(i *review.UnitItem) {
 	p.w.Lay("What do you both decide?", ui.Ballot(i.Message), func(s *ui.Sheet) {
 		for _, o := range i.Outcomes() {
-			s.Action(ui.Plain, strings.ToUpper(o.Words()[:1])+o.Words()[1:], func() {
+			s.Action(ui.Plain, finding.Capital(o.Words()), func() {
 				s.Close()
 				p.askReason(i, o)
 			})
 		}
-		s.Action(ui.Quiet, "Not now", s.Close)
+		s.Focus(s.Action(ui.Quiet, "Not now", s.Close))
 	})
 }
 
 func (p *Place) askReason(i *review.UnitItem, o cards.Outcome) {
 	reason := ui.NewField("Reason", "")
 	r := p.session.Review()
-	above := ui.Column(1, ui.Ballot(i.Message), ui.Bold(strings.ToUpper(o.Words()[:1])+o.Words()[1:]))
+	above := ui.Column(1, ui.Ballot(i.Message), ui.Bold(finding.Capital(o.Words())))
 	p.w.Form("Decide together", above, []*ui.Field{reason}, []string{"In a few words, for whoever reads the report."},
 		"Go on to sign", nil, func(s *ui.Sheet) string {
 			why := strings.TrimSpace(reason.Text)

@@ -51,10 +51,13 @@ func TestTheFieldIsSeenAndWhatDoesNotAgree(t *testing.T) {
 	w := windowtest.New(t, small)
 	atMachines(t, w)
 	w.Look(small)
-	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1102")
+	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027")
+	assert.NotContains(t, w.Says(), "Do not seal")
+	key(w, "C-1102")
 	small.Lay(w.Fyne())
 	assert.True(t, w.Sees("Clock"))
 	assert.True(t, w.Sees("Card does not agree"), w.Says())
+	assert.Contains(t, w.Says(), "Do not seal. Decide first.")
 	assert.False(t, w.Sees("Zero report"), "the test can fail")
 }
 
@@ -65,7 +68,8 @@ func TestNothingThatHasToBeThereIsShownBeforeItIsRead(t *testing.T) {
 	w.Resolve()
 	r := w.Session.Review()
 	require.NoError(t, r.SetMachineRules(rules, "p1", "p2"))
-	require.NoError(t, session.EnterCards(r, "p1", filepath.Join("Counterproof demo", "warehouse", "cards.csv")))
+	_, err := session.EnterCards(r, "p1", filepath.Join("Counterproof demo", "warehouse", "cards.csv"))
+	require.NoError(t, err)
 	w.Go("Machines")
 	p := windowtest.Place[*machines.Place](w)
 	page := func() string { return strings.Join(picture.Texts(p.Content()), " ") }
@@ -93,6 +97,10 @@ func TestLoadSheetsAndLabelsArePrinted(t *testing.T) {
 	opened := w.Opened()
 	atMachines(t, w)
 	w.Print()
+	assert.Equal(t, "load sheets.pdf", w.LastOpened(opened))
+	w.Go("Case")
+	w.Menu("Print the load sheets")
+	assert.Equal(t, "Machines", w.Place().Name())
 	assert.Equal(t, "load sheets.pdf", w.LastOpened(opened))
 	w.Tap("Labels for the cards")
 	assert.Equal(t, "labels for cards.pdf", w.LastOpened(opened))
@@ -123,16 +131,19 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	w.Go("Machines")
 	w.Tap("Say what the machines are")
 	w.Write("Time zone", "America/New_York")
+	w.Write("Daylight saving time", "n")
 	w.Write("Keys", "power")
 	w.Write("Places that are sealed", "card door")
 	w.Tap("Go on to sign")
-	w.Sign("p2", "p1")
+	w.TypePassphrases("p2", "p1")
 	require.Len(t, w.Session.State().MachineRules, 1)
 	p := windowtest.Place[*machines.Place](w)
-	w.Tap("Enter the cards")
+	w.Menu("Enter the cards…")
 	w.Write("File", filepath.Join("warehouse", "cards.csv"))
 	w.Press("Return")
 	require.Len(t, w.Session.State().Cards, 12, w.Says())
+	assert.Contains(t, w.SheetSays(), "12 cards came. 1 is of another export than the last one")
+	w.Press("Return")
 
 	require.Equal(t, "TW-1101", p.Work().Unit().Name)
 	key(w, "-", "1-01,1-02,1-03", "", "General Elecshun", "11/2/2027", "C-1101")
@@ -146,6 +157,10 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	key(w, "9/14/2027 5:00 am", "n", "y", "HV IT", "95", "418203")
 	require.Equal(t, len(p.Work().Steps()), p.Work().At())
 
+	assert.Contains(t, w.Says(), "Do not seal. Decide first.")
+	w.Tap("Decide")
+	w.Press("Return") // alone it decides nothing
+	assert.Nil(t, w.Sheets.Top())
 	w.Tap("Decide")
 	w.Tap("Use another unit")
 	w.Write("Reason", "the lock is worn")
@@ -153,6 +168,8 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	w.Sign("p2", "p1")
 	require.Len(t, w.Session.State().UnitDecisions, 1)
 	assert.Contains(t, w.Says(), "the key \"power\" does not turn")
+	assert.Contains(t, w.Says(), "The lock is worn", "the reason stays in sight")
+	assert.NotContains(t, w.Says(), "Do not seal")
 
 	w.Press("Return") // Sign for this unit
 	w.Sign("p2", "p1")
@@ -162,6 +179,53 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	assert.Contains(t, w.Says(), "TW-1101 Alder Falls Fire Hall · to be put right")
 	w.Press("Return") // Next unit
 	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
+}
+
+// Page Down and the arrows work while an action has the focus, as Help says.
+func TestKeysWorkFromAnAction(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	p := atMachines(t, w)
+	key(w, "-", "-", "1-01")
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Up")
+	assert.Equal(t, 1, p.Work().At())
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Next")
+	assert.Equal(t, "TW-1102", p.Work().Unit().Name)
+	w.Fyne().Canvas().Focus(w.Find("Labels for the cards"))
+	w.Press("Prior")
+	assert.Equal(t, "TW-1101", p.Work().Unit().Name)
+}
+
+// Enter after everything that is typed, and a passphrase too early: nothing is recorded that was not meant. A
+// wrong zone keeps the sheet and all that was typed; there is no answer about daylight saving time that nobody gave.
+func TestAHurriedHandRecordsNoRuleThatWasNotMeant(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Resolve()
+	w.Go("Machines")
+	w.Tap("Say what the machines are")
+	key(w, "Amerika/New York", "", "power", "card door", "")
+	key(w, w.Session.DemoPassphrase("p2")) // Enter moved on to the action, and does it
+	for _, field := range []string{"Time zone", "Daylight saving time", "Keys", "Places that are sealed", "Counters"} {
+		assert.NotContains(t, w.Field(field).Text, w.Session.DemoPassphrase("p2"))
+	}
+	assert.Contains(t, w.Says(), "is no time zone")
+	assert.Same(t, w.Field("Time zone"), w.Fyne().Canvas().Focused())
+	assert.Equal(t, "power", w.Field("Keys").Text)
+	w.Tap("Zones of the United States")
+	w.Tap("America/Chicago")
+	assert.Equal(t, "America/Chicago", w.Field("Time zone").Text)
+	w.Write("Time zone", "america/new york")
+	w.Tap("Go on to sign")
+	assert.Contains(t, w.Says(), "key y or n")
+	assert.Same(t, w.Field("Daylight saving time"), w.Fyne().Canvas().Focused())
+	key(w, "n", "", "", "", "")
+	assert.Contains(t, w.SheetSays(), "somebody sets the machines' clocks")
+	w.Press("Return") // Enter too many signs nothing, and the passphrase goes where it is asked for
+	key(w, w.Session.DemoPassphrase("p2"), w.Session.DemoPassphrase("p1"))
+	require.Len(t, w.Session.State().MachineRules, 1)
+	assert.Equal(t, cards.Rules{Zone: "America/New_York", Keys: []string{"power"}, Seals: []string{"card door"},
+		Counters: []string{}}, w.Session.State().MachineRules[0].Terms)
 }
 
 func TestPictures(t *testing.T) {

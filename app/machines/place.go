@@ -36,6 +36,8 @@ type Window interface {
 	Fail(err error)
 	// SignTogether shows what is to be signed, and then asks each person for their passphrase.
 	SignTogether(content fyne.CanvasObject, act session.Signing)
+	// Passphrases asks each person for their passphrase on the page that shows what is signed.
+	Passphrases(content fyne.CanvasObject, act session.Signing)
 	// PrintPages writes pages as a file and opens it in the machine's own viewer.
 	PrintPages(name string, write func(io.Writer) error)
 	// ChooseCSV asks for a CSV file.
@@ -77,7 +79,7 @@ func New(w Window, s *session.Session) *Place {
 		}
 	}
 	p.field.OnSubmitted = func(string) { p.enter() }
-	p.field.OnKey = p.fieldKey
+	p.field.OnKey = p.TakeKey
 	p.field.OnEscape = func() {
 		if p.work.Draft() == "" {
 			ui.ToWindow(p.field, &fyne.KeyEvent{Name: fyne.KeyEscape})
@@ -189,10 +191,17 @@ func (p *Place) units() []*loading.Unit {
 	return nil
 }
 
-// row is the row of the unit in view.
+// row is the row of the unit in view, -1 for none.
 func (p *Place) row() int {
-	u := p.work.Unit()
-	return slices.IndexFunc(p.units(), func(o *loading.Unit) bool { return u != nil && o.Name == u.Name })
+	if u := p.work.Unit(); u != nil {
+		return p.rowOf(u.Name)
+	}
+	return -1
+}
+
+// rowOf is the row of a unit, -1 for none.
+func (p *Place) rowOf(unit string) int {
+	return slices.IndexFunc(p.units(), func(u *loading.Unit) bool { return u.Name == unit })
 }
 
 // choose shows the unit of a row.
@@ -281,17 +290,24 @@ func (p *Place) say(words string) {
 	p.show()
 }
 
-// fieldKey moves through the readings and the units.
-func (p *Place) fieldKey(e *fyne.KeyEvent) bool {
+// TakeKey moves through the readings and the units, from the field and from the actions of a unit. Below the
+// last reading the page is scrolled.
+func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
+	if p.work.Unit() == nil || len(p.work.Machines().State.MachineRules) == 0 {
+		return false
+	}
 	switch e.Name {
 	case fyne.KeyUp:
 		p.move(-1)
 	case fyne.KeyDown:
+		if p.work.At() == len(p.work.Steps()) {
+			return false
+		}
 		p.move(1)
 	case fyne.KeyPageUp:
-		p.turn(-1)
+		p.table.Turn(-1)
 	case fyne.KeyPageDown:
-		p.turn(1)
+		p.table.Turn(1)
 	default:
 		return false
 	}
@@ -304,19 +320,12 @@ func (p *Place) move(by int) {
 	p.show()
 }
 
-// turn goes to the unit before, or to the next one.
-func (p *Place) turn(by int) {
-	if i := p.row() + by; i >= 0 && i < len(p.units()) {
-		p.table.Select(i)
-	}
-}
-
 func (p *Place) tableKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyUp, fyne.KeyPageUp:
-		p.turn(-1)
+		p.table.Turn(-1)
 	case fyne.KeyDown, fyne.KeyPageDown:
-		p.turn(1)
+		p.table.Turn(1)
 	case fyne.KeyReturn, fyne.KeyEnter:
 		p.lead = nil
 		p.show()

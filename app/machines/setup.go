@@ -2,6 +2,7 @@ package machines
 
 import (
 	"context"
+	"errors"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -24,32 +25,76 @@ func (p *Place) askedRules() fyne.CanvasObject {
 		ui.Flow(1, p.lead))
 }
 
+// askRules asks what the machines are. Enter goes from field to field and then to the action, never past
+// it: what a hurried hand types next for a passphrase must not be taken for a key or a counter.
 func (p *Place) askRules() {
 	zone := ui.NewField("Time zone", "for example: America/New_York")
+	changes := ui.NewField("Daylight saving time", "")
 	keys := ui.NewField("Keys", "for example: power, ballot box")
 	seals := ui.NewField("Places that are sealed", "for example: card door, ballot box")
 	counters := ui.NewField("Counters", "for example: public, protective")
-	itself := false
-	tick := ui.NewTick("The machines begin and end daylight saving time by themselves", func(on bool) { itself = on })
-	r := p.session.Review()
-	p.w.Form("What the machines are", ui.Column(1, ui.Body("Several are written with commas between them."), tick),
-		[]*ui.Field{zone, keys, seals, counters}, []string{"The county's, as the tz database calls it.",
-			"Those that are tried at each unit.", "When a unit is done.", "Those that are read."}, "Go on to sign", nil,
-		func(s *ui.Sheet) string {
-			rules, err := machines.Rules(zone.Text, itself, keys.Text, seals.Text, counters.Text,
+	fields := []*ui.Field{zone, changes, keys, seals, counters}
+	form := p.w.Form("What the machines are", ui.Body("Several are written with commas between them."), fields,
+		[]string{"The county's, as the tz database calls it.",
+			"y if the machines begin and end it by themselves, n if somebody sets their clocks.",
+			"Those that are tried at each unit.", "When a unit is done.", "Those that are read."}, "Go on to sign",
+		func(s *ui.Sheet) []fyne.CanvasObject {
+			return []fyne.CanvasObject{ui.NewAction(ui.Plain, "Zones of the United States", "", "", func() {
+				p.chooseZone(zone)
+			})}
+		}, func(s *ui.Sheet) string {
+			rules, err := machines.Rules(zone.Text, changes.Text, keys.Text, seals.Text, counters.Text,
 				p.session.State().Election.Date)
 			if err != nil {
-				return finding.Sentence(err)
+				wrong := zone
+				if errors.Is(err, machines.ErrDaylight) {
+					wrong = changes
+				}
+				s.Note(finding.Sentence(err)) // at the foot, in sight from every field
+				p.w.Fyne().Canvas().Focus(wrong)
+				return ""
 			}
-			p.w.SignTogether(ui.Column(1, ui.Body("Clocks keep "+rules.Zone+"."), ui.Body("Keys: "+names(rules.Keys)),
-				ui.Body("Sealed: "+names(rules.Seals)), ui.Body("Counters: "+names(rules.Counters))),
-				session.Signing{Head: "What the machines are", People: p.pair(), What: "Recording what the machines are",
-					Do: func(_ context.Context, ids []casefile.PersonID) error {
-						return r.SetMachineRules(rules, ids...)
-					},
-					Then: func() { s.Close(); p.Refresh() }, Back: func() {}})
+			s.Note("")
+			p.signRules(s, rules)
 			return ""
 		})
+	form.NoStrays()
+	for i, f := range fields {
+		f.OnSubmitted = func(string) {
+			if i+1 < len(fields) {
+				p.w.Fyne().Canvas().Focus(fields[i+1])
+				return
+			}
+			form.GoOn()
+		}
+	}
+}
+
+// chooseZone puts one of the zones of the United States in a field.
+func (p *Place) chooseZone(field *ui.Field) {
+	list := ui.Column(0)
+	s := p.w.Lay("Zones of the United States", list, func(s *ui.Sheet) { s.Action(ui.Quiet, "Not now", s.Close) })
+	for _, z := range machines.Zones {
+		choose := ui.NewAction(ui.Quiet, z.Name, "", "", func() { field.SetText(z.Name); s.Close() })
+		list.Add(ui.MiddleCells(2, []float32{1, 1}, choose, ui.Body(z.Where)))
+	}
+	s.Refit()
+}
+
+// signRules has both sign what the machines are, on a page of its own with the passphrase in focus. The
+// form stays below it: whoever goes back finds it as it was filled in.
+func (p *Place) signRules(form *ui.Sheet, rules cards.Rules) {
+	r := p.session.Review()
+	daylight := "Daylight saving time: somebody sets the machines' clocks."
+	if rules.ChangesItself {
+		daylight = "Daylight saving time: the machines begin and end it by themselves."
+	}
+	p.w.Passphrases(ui.Column(1, ui.Body("Clocks keep "+rules.Zone+"."), ui.Body(daylight),
+		ui.Body("Keys: "+names(rules.Keys)), ui.Body("Sealed: "+names(rules.Seals)),
+		ui.Body("Counters: "+names(rules.Counters))),
+		session.Signing{Head: "Sign what the machines are", People: p.pair(), What: "Recording what the machines are",
+			Do:   func(_ context.Context, ids []casefile.PersonID) error { return r.SetMachineRules(rules, ids...) },
+			Then: func() { form.Close(); p.Refresh() }, Back: func() {}})
 }
 
 func names(list []string) string {
@@ -59,17 +104,26 @@ func names(list []string) string {
 	return strings.Join(list, ", ")
 }
 
-// enterCards brings the ledger of cards in from a file.
-func (p *Place) enterCards() {
+// EnterCards brings the ledger of cards in from a file, and says how many came.
+func (p *Place) EnterCards() {
 	p.w.ChooseCSV("The ledger of the cards", "A CSV file with the columns "+strings.Join(cards.LedgerColumns, ", ")+
 		". The export is named as it came in, or by its digest.", func(path string) {
 		r, pair := p.session.Review(), p.pair()
-		p.w.Away("Entering the cards", func() error { return session.EnterCards(r, pair[0].ID, path) }, func(err error) {
+		if len(pair) == 0 {
+			p.w.Say("The second party comes first", "Enrol the second party; then the cards can be entered.")
+			return
+		}
+		var came session.Entered
+		p.w.Away("Entering the cards", func() (err error) {
+			came, err = session.EnterCards(r, pair[0].ID, path)
+			return err
+		}, func(err error) {
 			if err != nil {
 				p.w.Fail(err)
 				return
 			}
 			p.Refresh()
+			p.w.Say("The cards are entered", came.Words())
 		})
 	})
 }

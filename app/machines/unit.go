@@ -13,6 +13,7 @@ import (
 	"counterproof/app/desk/session"
 	"counterproof/app/ui"
 	"counterproof/checks/finding"
+	"counterproof/model/cards"
 	"counterproof/model/casefile"
 )
 
@@ -70,6 +71,9 @@ func (p *Place) unit() fyne.CanvasObject {
 	under := strings.Trim(u.Site+" · "+strings.ReplaceAll(string(u.Use), "-", " "), " ·")
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
+	if p.work.DoNotSeal() {
+		objects = append(objects, sealBadge())
+	}
 	var rows []fyne.CanvasObject
 	p.at = nil
 	for i := range p.work.Steps() {
@@ -95,13 +99,21 @@ func (p *Place) people() fyne.CanvasObject {
 	}))
 }
 
+// doNotSeal says that something is to be decided before the unit is sealed.
+const doNotSeal = "Do not seal. Decide first."
+
+func sealBadge() fyne.CanvasObject { return ui.NewBadge(ui.StateWarning, doNotSeal, ui.ColorAccent) }
+
 // saidLast says what does not agree in the reading that was recorded last; nil where it does. It stands
 // with the field, where one looks.
 func (p *Place) saidLast() fyne.CanvasObject {
 	for i := range p.work.Steps() {
 		if s := &p.work.Steps()[i]; s.Key == p.last && s.Differs() {
-			return ui.Slip(ui.Cells(1.5, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent),
-				ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(must(s)))))
+			words := ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(must(s)))
+			if p.work.DoNotSeal() {
+				words.Add(ui.Bold(doNotSeal))
+			}
+			return ui.Slip(ui.Cells(1.5, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent), words))
 		}
 	}
 	return nil
@@ -131,6 +143,9 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		below = append(below, p.field)
 		if last := p.saidLast(); last != nil {
 			below = append(below, last)
+		}
+		if s.Field == cards.SealApplied && p.work.DoNotSeal() {
+			below = append(below, sealBadge())
 		}
 		below = append(below, ui.Caption(hint))
 		if p.said != "" {
@@ -191,7 +206,7 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 		actions = append(actions, ui.NewAction(ui.Quiet, "This unit is not used", "", "", func() { p.decide(item) }))
 	}
 	if _, known := p.work.Machines().Warehouse.Card(unit); !known {
-		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.enterCards))
+		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.EnterCards))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))
 	words := "Everything is done at this unit."
@@ -209,16 +224,6 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 		return ui.Column(1, last, end)
 	}
 	return end
-}
-
-// rowOf is the row of a unit.
-func (p *Place) rowOf(unit string) int {
-	for i := range p.units() {
-		if p.units()[i].Name == unit {
-			return i
-		}
-	}
-	return -1
 }
 
 // sign has both sign for the visit to a unit.

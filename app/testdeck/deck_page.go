@@ -38,7 +38,8 @@ func (p *Place) deckPage(d *review.TestDeck) fyne.CanvasObject {
 	made := fmt.Sprintf("Recorded in entry %d, %s.", d.Seq, session.Local(d.At))
 	objects := []fyne.CanvasObject{ui.Kicker("Test deck"), ui.Title(d.Terms.Name), ui.Body(d.Sentence()), ui.Caption(made)}
 	if d.Counted != nil {
-		objects = append(objects, ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
+		objects = append(objects, ui.Bold(d.Counted.Reach().Sentence()),
+			ui.Bold(english.Plural(len(d.Counted.Deck.Ballots), "ballot", "")+" to be marked by hand"))
 	}
 	if len(d.Stale) > 0 {
 		objects = append(objects, ui.NewBadge(ui.StateWarning, "the key is stale", ui.ColorAccent), lines(d.Stale))
@@ -86,20 +87,10 @@ func cautions() fyne.CanvasObject {
 func (p *Place) save(head, name string, write func(io.Writer) error) {
 	file := ui.NewField("File", "")
 	base := strings.TrimSuffix(p.session.Case().Path(), casefile.Extension)
-	file.SetText(files.Unused(base+" "+strings.TrimSuffix(plain(name), ".pdf"), "pdf"))
+	file.SetText(files.Unused(base+" "+session.FileName(strings.TrimSuffix(name, ".pdf")), "pdf"))
 	p.w.Save(head, nil, file, "Save and open", nil, files.Place{}, func(to files.Place) {
-		p.w.Work("Writing the pages", workOf(func() error { return to.Write(write) }), func() { p.w.OpenFile("It", to.Path) })
+		p.w.Brief("Writing the pages", func() error { return to.Write(write) }, func() { p.w.OpenFile("It", to.Path) })
 	})
-}
-
-// plain leaves out of a name what no file's name holds on every system.
-func plain(name string) string {
-	return strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
-			return '-'
-		}
-		return r
-	}, name)
 }
 
 // unitPage is a unit of a deck: what it counted, and where that differs from the key.
@@ -113,12 +104,11 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	bring := func(weight ui.Weight) fyne.CanvasObject {
 		typed := ui.NewAction(weight, "Type its printout: totals", "", "", func() { p.beginTyping(row, false) })
 		p.lead = typed
-		list := []fyne.CanvasObject{typed,
+		return ui.Flow(1, typed,
 			ui.NewAction(ui.Plain, "Type it precinct by precinct", "", "", func() { p.beginTyping(row, true) }),
 			ui.NewAction(ui.Plain, "Bring its results in from a file", "", "", func() {
 				p.chooseResults(row.Deck.Seq, row.Unit.Unit)
-			})}
-		return ui.Flow(1, list...)
+			}))
 	}
 	if u.Results == nil {
 		objects = append(objects, ui.Body("Feed the deck's ballots of this unit, close its poll, and keep its printout or "+
@@ -186,7 +176,7 @@ func (p *Place) differences(row decks.Row) fyne.CanvasObject {
 		decide := ui.NewAction(ui.Quiet, "Decide", "", "", func() { p.outcomes(row, d) })
 		decide.Name = "Decide: " + d.Message
 		rows = append(rows, ui.RuledTop([]float32{0, 1, 0}, ui.NewDrawing(icon, ui.ColorInk), ui.Column(0.6, words...),
-			decide))
+			ui.Column(0, decide)))
 	}
 	return ui.Page(ui.Column(2, append(objects, ui.Column(0, rows...))...))
 }
@@ -233,7 +223,7 @@ func (p *Place) decide(row decks.Row, d *review.DeckDifference, o decks.Outcome)
 			case v.Reason == "":
 				return "Write the reason in a few words."
 			}
-			s.Close()
+			// The form stays below what is signed: whoever goes back finds it as it was filled in.
 			var others []casefile.Person
 			if last := d.Last(); last != nil && last.Terms.Outcome == casefile.DeckRefer {
 				if person, held := p.session.Holder(casefile.SeatSupervisor); held {
@@ -242,7 +232,7 @@ func (p *Place) decide(row decks.Row, d *review.DeckDifference, o decks.Outcome)
 			}
 			p.sign(o.Label, "Recording the decision", ui.Column(1.5, ui.Ballot(d.Message), ui.Body(v.Reason),
 				ui.Caption(v.Document)), func(ids []casefile.PersonID) error { return p.session.Review().DecideDeck(v, ids...) },
-				func() {}, others...)
+				s.Close, others...)
 			return ""
 		})
 }

@@ -1,7 +1,6 @@
 package testdeck
 
 import (
-	"context"
 	"fmt"
 	"strings"
 
@@ -14,11 +13,6 @@ import (
 	"counterproof/model/casefile"
 )
 
-// workOf is work that nothing stops.
-func workOf(do func() error) func(context.Context) error {
-	return func(context.Context) error { return do() }
-}
-
 // newPage is where a deck is designed or brought in.
 func (p *Place) newPage() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{ui.Kicker("Test deck"), ui.Title("A new deck"), ui.Body("Marked test ballots for the " +
@@ -27,7 +21,7 @@ func (p *Place) newPage() fyne.CanvasObject {
 	if why := decks.MayMake(p.session.State()); why != "" {
 		return ui.Column(2, ui.Page(ui.Column(2, append(objects, ui.Body(why))...)), cautions())
 	}
-	design := ui.NewAction(ui.Next, "Design a deck", "", "", p.askDesign)
+	design := ui.NewAction(ui.Next, "Design a deck", "", "", p.Design)
 	if len(p.rows) == 1 {
 		p.lead = design
 	}
@@ -36,21 +30,24 @@ func (p *Place) newPage() fyne.CanvasObject {
 	return ui.Column(2, ui.Page(ui.Column(2, objects...)), cautions())
 }
 
-// askDesign asks for which voting units a deck is designed.
-func (p *Place) askDesign() {
+// Design asks for which voting units a deck is designed.
+func (p *Place) Design() {
 	of := ui.NewField("Voting units", "")
-	hint := "Their names as they are keyed, with commas between. Left empty, the deck is for all of them."
+	hint := "Their names or numbers, with commas between. Left empty, the deck is for all of them."
 	if !p.session.State().Sealed(casefile.ScopeUnits) {
 		hint = "The voting units are not sealed yet, so the deck is for all precincts: leave this empty."
 	}
 	p.w.Form("Design a deck", ui.Body("Few ballots, and in each contest of each ballot style every position is voted, "+
 		"the totals of any two positions differ, and there are an over-vote, an under-vote and a blank ballot."),
 		[]*ui.Field{of}, []string{hint}, "Design it", nil, func(s *ui.Sheet) string {
-			s.Close()
-			p.askRules(func(rules deck.Rules) {
+			units, err := decks.Units(p.session.Review(), of.Text)
+			if err != nil {
+				return finding.Sentence(err)
+			}
+			p.askRules(func(rules deck.Rules) { // the form stays below until the deck is there
 				p.propose("Designing the deck", func() (*decks.Proposal, error) {
-					return decks.Design(p.session.Review(), units(of.Text), rules)
-				})
+					return decks.Design(p.session.Review(), units, rules)
+				}, s.Close)
 			})
 			return ""
 		})
@@ -62,7 +59,7 @@ func (p *Place) chooseDeck() {
 		p.askRules(func(rules deck.Rules) {
 			p.propose("Counting the deck", func() (*decks.Proposal, error) {
 				return decks.Received(p.session.Review(), path, rules)
-			})
+			}, func() {})
 		})
 	})
 }
@@ -98,16 +95,20 @@ func (p *Place) askRules(then func(deck.Rules)) {
 
 // countAgain records the same ballots with a key counted from the second entry as it is now.
 func (p *Place) countAgain(d *decks.Deck) {
-	p.propose("Counting the deck again", func() (*decks.Proposal, error) { return decks.Again(p.session.Review(), d) })
+	p.propose("Counting the deck again", func() (*decks.Proposal, error) { return decks.Again(p.session.Review(), d) },
+		func() {})
 }
 
-// propose makes a deck and shows it, before it is named and signed.
-func (p *Place) propose(what string, do func() (*decks.Proposal, error)) {
-	var made *decks.Proposal
-	p.w.Work(what, workOf(func() (err error) {
-		made, err = do()
+// propose makes a deck and shows it, before it is named and signed. Made is called when it is there.
+func (p *Place) propose(what string, do func() (*decks.Proposal, error), made func()) {
+	var proposal *decks.Proposal
+	p.w.Brief(what, func() (err error) {
+		proposal, err = do()
 		return err
-	}), func() { p.askRecord(made) })
+	}, func() {
+		made()
+		p.askRecord(proposal)
+	})
 }
 
 // askRecord shows what a deck holds and what it does not do, and has it named and signed.
@@ -128,11 +129,10 @@ func (p *Place) askRecord(made *decks.Proposal) {
 			if made.Name == "" {
 				return "Name the deck."
 			}
-			s.Close()
 			p.sign("Record the deck “"+made.Name+"”", "Recording the deck", ui.Body(finding.Capital(strings.Join(made.Words,
 				" "))),
 				func(ids []casefile.PersonID) error { return made.Record(p.session.Review(), ids) },
-				func() { p.choose(made.Name) })
+				func() { s.Close(); p.choose(made.Name) }) // the form stays below for whoever goes back
 			return ""
 		})
 }

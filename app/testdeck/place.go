@@ -7,10 +7,12 @@ package testdeck
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"github.com/dustin/go-humanize/english"
 
 	"counterproof/app/desk/decks"
 	"counterproof/app/desk/session"
@@ -26,8 +28,8 @@ type Window interface {
 	session.Background
 	ui.Window
 	Fail(err error)
-	// Work does long work and shows that it goes on.
-	Work(what string, do func(context.Context) error, then func())
+	// Brief does work that cannot be stopped, and shows that it goes on.
+	Brief(what string, do func() error, then func())
 	// SignTogether shows what is to be signed, and then asks each person for their passphrase.
 	SignTogether(content fyne.CanvasObject, act session.Signing)
 	// Save asks where a file is written, and has it written there.
@@ -64,12 +66,16 @@ type Place struct {
 // New makes the place in a window.
 func New(w Window, s *session.Session) *Place {
 	p := &Place{w: w, session: s, body: container.NewStack(), detail: container.NewStack()}
-	p.list = ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { draw(r, p.rows[i]) }, p.at,
+	p.list = ui.NewRowList(func() int { return len(p.rows) }, func(i int, r *ui.ListRow) { p.draw(r, p.rows[i]) }, p.at,
 		func(i int) {
 			p.chosen = p.rows[i].ID()
 			p.show()
 		})
-	p.list.OnKey = p.typedKey
+	p.list.OnKey = func(e *fyne.KeyEvent) {
+		if !p.TakeKey(e) {
+			ui.ToWindow(p.list, e)
+		}
+	}
 	p.scroll = container.NewVScroll(ui.Inset(2.2, 0.5, p.detail))
 	return p
 }
@@ -195,8 +201,13 @@ func (p *Place) sign(head, what string, content fyne.CanvasObject, do func([]cas
 }
 
 // draw shows a deck or a unit in a row of the list.
-func draw(r *ui.ListRow, row decks.Row) {
+func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	state, words := row.State()
+	if p.typing != nil && p.typing.row == row.ID() {
+		if typed, all := p.typing.printout.Counts(); typed > 0 {
+			words = fmt.Sprintf("printout begun, %d of %s typed", typed, english.Plural(all, "number", ""))
+		}
+	}
 	lead := ui.Run{Text: row.Name(), Face: ui.SerifBold}
 	if row.Unit != nil {
 		lead = ui.Run{Text: "      " + row.Name()}
@@ -219,21 +230,18 @@ func draw(r *ui.ListRow, row decks.Row) {
 	r.Set(mark, color, "", ui.Run{Text: words, Color: ui.ColorFaded}, lead)
 }
 
-// typedKey moves through the list.
-func (p *Place) typedKey(e *fyne.KeyEvent) {
-	at := p.at()
+// TakeKey moves through the list, from it and from the actions of a page.
+func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
 	switch e.Name {
 	case fyne.KeyUp:
-		if at > 0 {
-			p.list.Select(at - 1)
-		}
+		p.list.Turn(-1)
 	case fyne.KeyDown:
-		if at+1 < len(p.rows) {
-			p.list.Select(at + 1)
-		}
+		p.list.Turn(1)
 	default:
-		ui.ToWindow(p.list, e)
+		return false
 	}
+	p.w.Fyne().Canvas().Focus(p.list)
+	return true
 }
 
 // show draws what is chosen.
@@ -257,5 +265,6 @@ func (p *Place) show() {
 	p.detail.Objects = []fyne.CanvasObject{o}
 	p.detail.Refresh()
 	p.scroll.Refresh()
+	p.list.Refresh() // a printout that was begun shows there
 	p.w.Refocus()
 }

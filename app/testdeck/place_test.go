@@ -1,12 +1,14 @@
 package testdeck_test
 
 import (
+	"fmt"
 	"image/png"
 	"os"
 	"path/filepath"
 	"strconv"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"github.com/stretchr/testify/require"
 
 	"counterproof/app/internal/windowtest"
@@ -51,6 +53,33 @@ func recorded(t *testing.T) *windowtest.Window {
 	w.Sign("p1", "p2")
 	require.Len(t, w.Session.State().Decks, 1)
 	return w
+}
+
+// A wrong name keeps the sheet with what was typed; a unit is found by its number; what the deck tests of all
+// is said before it is signed and on its page.
+func TestADeckSaysWhatOfAllItTests(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	w.Compare()
+	w.Menu("Design a test deck…")
+	w.Write("Voting units", "1101, 1199")
+	w.Press("Return")
+	require.Contains(t, w.SheetSays(), `No voting unit of the second entry is called "1199"`)
+	require.Equal(t, "1101, 1199", w.Field("Voting units").Text)
+	w.Write("Voting units", "1101, tw-1101")
+	w.Press("Return")
+	require.Equal(t, "Unit TW-1101", w.Field("Name of the deck").Text)
+	e, err := w.Session.Review().DeckEntry()
+	require.NoError(t, err)
+	says := fmt.Sprintf("It tests 1 of %d voting units, 3 of %d precincts and ", len(e.Units), len(e.Precincts))
+	require.Contains(t, w.SheetSays(), says)
+	require.Contains(t, w.SheetSays(), "Nothing of the others is tested.")
+	w.Tap("Go on to sign it")
+	w.Press("Return") // not yet: the deck that was designed is still there
+	require.Equal(t, "Unit TW-1101", w.Field("Name of the deck").Text)
+	w.Tap("Go on to sign it")
+	w.Sign("p1", "p2")
+	require.Nil(t, w.Sheets.Top())
+	require.Contains(t, w.Says(), says)
 }
 
 // keyOf is what the printout of the deck's unit must show: the totals, in the order in which they are typed.
@@ -145,21 +174,68 @@ func TestAPrintoutIsTypedByKeysAlone(t *testing.T) {
 	w.Press("f")
 	w.Write("Reason", "two candidates are exchanged in the configuration")
 	w.Press("Return")
+	w.Press("Return") // not yet: the reason is still there
+	require.Contains(t, w.Field("Reason").Text, "exchanged")
+	w.Press("Return")
 	w.Sign("p1", "p2")
+	require.Nil(t, w.Sheets.Top())
 	require.Contains(t, w.Says(), "the configuration is to be fixed")
 	snap(t, w, "9-decided")
+}
+
+// On a small window with large text the first number of a contest is seen as a whole, and the action beside a
+// difference is no higher than another.
+func TestWithLargeTextTheFirstNumberIsInSight(t *testing.T) {
+	w := recorded(t)
+	large := picture.View{Size: windowtest.Plain.Size, Scale: 2}
+	w.Look(large)
+	windowtest.Place[*testdeck.Place](w).Shown()
+	w.Press("Down")
+	w.Tap("Type its printout: totals")
+	seen := func(what string) {
+		t.Helper()
+		large.Lay(w.Fyne())
+		f, area := w.Fyne().Canvas().Focused().(fyne.CanvasObject), windowtest.Place[*testdeck.Place](w).Scroll()
+		at := fyne.CurrentApp().Driver().AbsolutePositionForObject
+		require.LessOrEqual(t, at(f).Y+f.Size().Height, at(area).Y+area.Size().Height, what)
+	}
+	seen("at the first contest")
+	w.Type("12")
+	w.Tap("The next contest")
+	seen("at the second contest")
+	for range 11 {
+		w.Tap("The next contest")
+	}
+	w.Tap("Sign these numbers")
+	w.Sign("p1", "p2")
+	large.Lay(w.Fyne())
+	require.Equal(t, w.Find("Decide").MinSize().Height, w.Find("Decide").Size().Height)
+}
+
+// The arrows go through the list from an action too, as Help says.
+func TestTheArrowsGoThroughTheListFromAnAction(t *testing.T) {
+	w := recorded(t)
+	w.Fyne().Canvas().Focus(w.Find("Save the answer key"))
+	w.Press("Down")
+	require.Contains(t, w.Says(), "Type its printout: totals")
+	w.Fyne().Canvas().Focus(w.Find("Type its printout: totals"))
+	w.Press("Down")
+	require.Contains(t, w.Says(), "Count a deck that exists")
+	w.Press("Up", "Up")
+	require.Contains(t, w.Says(), "Save the answer key")
 }
 
 // What is typed stays when the place is left, and is thrown away only if somebody says so.
 func TestWhatIsTypedStays(t *testing.T) {
 	w := recorded(t)
 	p := windowtest.Place[*testdeck.Place](w)
-	p.Shown()
-	w.Press("Down")
-	w.Tap("Type its printout: totals")
+	w.Go("Case")
+	w.Menu("Type a printout…") // of the unit that has no results
 	w.Type("12")
 	w.Press("Return", "Escape")
+	require.Contains(t, w.Says(), "printout begun, 1 of")
 	w.Press("Up")
+	require.Contains(t, w.Says(), "printout begun, 1 of")
 	require.NotContains(t, w.Says(), "CONTEST 1 OF 12")
 	w.Go("Case")
 	w.Go("Test deck")
@@ -172,6 +248,7 @@ func TestWhatIsTypedStays(t *testing.T) {
 	w.Tap("Discard this printout")
 	w.Tap("Discard it")
 	require.Empty(t, p.Unsaved())
+	require.NotContains(t, w.Says(), "printout begun")
 }
 
 // Each screen of the place can be read in every view.

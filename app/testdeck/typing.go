@@ -27,6 +27,27 @@ type typing struct {
 	wrong  *ui.Words
 }
 
+// TypePrintout goes on with the printout that was begun, else begins that of the unit in view, else that of
+// the first unit of a deck that has no results.
+func (p *Place) TypePrintout() {
+	may := func(r decks.Row) bool { return r.Unit != nil && len(r.Deck.Stale) == 0 }
+	at := slices.IndexFunc(p.rows, func(r decks.Row) bool { return may(r) && r.Unit.Results == nil })
+	if i := p.at(); i >= 0 && may(p.rows[i]) {
+		at = i
+	}
+	switch {
+	case p.typing != nil:
+		p.choose(p.typing.row)
+		p.Shown()
+	case at < 0:
+		p.w.Say("No printout to type", "Every unit of the decks has results, or the keys are stale. Choose a unit in the "+
+			"list to type its printout again.")
+	default:
+		p.choose(p.rows[at].ID())
+		p.beginTyping(p.rows[at], false)
+	}
+}
+
 // beginTyping begins a printout, or goes on with the one that was begun.
 func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
 	if reading := p.session.Case().ReadOnly(); reading != "" {
@@ -45,8 +66,7 @@ func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
 		printout: decks.NewPrintout(row.Deck.Counted, unit, byPrecinct)}
 	begin := func() {
 		p.typing = t
-		p.show()
-		p.Shown()
+		p.showTyping()
 	}
 	if p.typing == nil {
 		begin()
@@ -63,6 +83,7 @@ func (p *Place) beginTyping(row decks.Row, byPrecinct bool) {
 // leaveTyping goes back to the list. What is typed stays.
 func (p *Place) leaveTyping() {
 	if p.typing != nil {
+		p.list.Refresh()
 		p.w.Fyne().Canvas().Focus(p.list)
 	}
 }
@@ -166,9 +187,17 @@ func (p *Place) turn(by int) {
 	}
 	t.fields = nil
 	t.part = max(0, min(t.part+by, len(t.printout.Parts)))
+	p.showTyping()
+}
+
+// showTyping shows the contest that is typed, with its first number in sight.
+func (p *Place) showTyping() {
 	p.scroll.ScrollToTop()
 	p.show()
 	p.Shown()
+	if f, ok := p.lead.(*ui.Field); ok {
+		ui.InSight(p.scroll, f)
+	}
 }
 
 // lookThrough shows all numbers as they were typed, and nothing of the key, before they are signed.
@@ -260,23 +289,13 @@ func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func(
 func (p *Place) chooseResults(deck int64, unit string) {
 	p.w.ChooseResults(func(path string) {
 		var n review.NewResults
-		p.w.Work("Reading the results", workOf(func() (err error) {
+		p.w.Brief("Reading the results", func() (err error) {
 			n, err = decks.ReadResults(deck, unit, path)
 			return err
-		}), func() {
+		}, func() {
 			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(unit)+", byte for byte as they were "+
 				"received:"),
 				ui.Ballot(n.Name), ui.Caption(casefile.DigestOf(n.File).Groups())), func() {})
 		})
 	})
-}
-
-// units are names of voting units as people type them: between commas.
-func units(text string) (out []string) {
-	for _, name := range decks.Names(text) {
-		if !slices.Contains(out, name) {
-			out = append(out, name)
-		}
-	}
-	return out
 }

@@ -92,6 +92,13 @@ func (l *RowList) InSight() {
 	}
 }
 
+// Turn chooses the row so many below the chosen one; where there is none it does nothing.
+func (l *RowList) Turn(by int) {
+	if to := l.at() + by; to >= 0 && to < l.Length() {
+		l.Select(to)
+	}
+}
+
 // TypedRune and TypedKey pass on what is typed.
 func (l *RowList) TypedRune(r rune)          { l.OnRune(r) }
 func (l *RowList) TypedKey(e *fyne.KeyEvent) { l.OnKey(e) }

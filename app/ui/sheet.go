@@ -68,7 +68,7 @@ type Sheet struct {
 	actions []fyne.CanvasObject
 	first   fyne.Focusable
 	kept    fyne.Focusable // what had the focus when another sheet took the place
-	secret  bool           // a passphrase is asked for below the first field: stray letters go nowhere
+	secret  bool           // stray letters go nowhere: they may be a passphrase
 	typed   func() bool    // whether something was typed that would be lost; nil if nothing can be
 	closed  bool
 }
@@ -133,10 +133,16 @@ func (s *Sheet) Main() fyne.Focusable {
 	return s.first
 }
 
-// Note says something at the foot of the sheet, for a key that does nothing.
+// NoStrays keeps letters that nothing takes out of the sheet's first field: they may be a passphrase.
+func (s *Sheet) NoStrays() { s.secret = true }
+
+// Note says something at the foot of the sheet, for a key that does nothing; empty says nothing.
 func (s *Sheet) Note(words string) {
 	s.note.SetText(words)
 	s.note.Show()
+	if words == "" {
+		s.note.Hide()
+	}
 	s.Refit()
 }
 

@@ -256,16 +256,11 @@ func draw(r *ui.ListRow, u *findings.Unit) {
 
 // typedKey moves through the units.
 func (p *Place) typedKey(e *fyne.KeyEvent) {
-	at := p.at()
 	switch e.Name {
 	case fyne.KeyUp:
-		if at > 0 {
-			p.table.Select(at - 1)
-		}
+		p.table.Turn(-1)
 	case fyne.KeyDown:
-		if at+1 < len(p.rows) {
-			p.table.Select(at + 1)
-		}
+		p.table.Turn(1)
 	case fyne.KeyEscape:
 		if inner := p.inner; len(p.precincts) > 0 {
 			p.all()

@@ -268,18 +268,10 @@ func (d *TestDeck) reach() string {
 	if d.Counted == nil {
 		return ""
 	}
-	in, all := map[int]bool{}, map[int]bool{}
-	for _, b := range d.Counted.Deck.Ballots {
-		in[b.Precinct] = true
-	}
-	for i := range d.Counted.Entry.Styles {
-		for _, p := range d.Counted.Entry.Styles[i].Precincts {
-			all[p] = true
-		}
-	}
-	if len(in) >= len(all) {
+	reach := d.Counted.Reach()
+	if reach.Precincts >= reach.OfPrecincts {
 		return ""
 	}
-	return fmt.Sprintf(" It has ballots of %d of %s; nothing of the others is tested by it.", len(in),
-		english.Plural(len(all), "precinct", ""))
+	return fmt.Sprintf(" It has ballots of %d of %s; nothing of the others is tested by it.", reach.Precincts,
+		english.Plural(reach.OfPrecincts, "precinct", ""))
 }

@@ -11,6 +11,7 @@ import (
 	"counterproof/assets/demo"
 	"counterproof/checks/deck"
 	"counterproof/checks/review"
+	"counterproof/model"
 	"counterproof/model/casefile"
 	"counterproof/model/results"
 )
@@ -197,6 +198,25 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 
 	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "x",
 		Typed: []results.Count{{Unit: p.Unit, Precinct: "1-01", Contest: "nothing", Position: "1"}}}, pair...))
+}
+
+// A voting unit is named exactly, without regard of case, or by its number; a name that means several is none.
+func TestUnitsAreNamedAsPeopleTypeThem(t *testing.T) {
+	e := &model.Election{}
+	for _, name := range []string{"TW-1101", "TW-1102", "EV-1102", "tw-7", "TW-7", "9"} {
+		e.Units = append(e.Units, model.Unit{Name: name})
+	}
+	for typed, want := range map[string]string{"TW-1101": "TW-1101", "tw-1101": "TW-1101", "1101": "TW-1101",
+		"TW-7": "TW-7", "tw-7": "tw-7", "9": "9", "ev-1102": "EV-1102"} {
+		name, err := unitNamed(e, typed)
+		require.NoError(t, err, typed)
+		require.Equal(t, want, name, typed)
+	}
+	for typed, says := range map[string]string{"1102": "may be TW-1102 or EV-1102", "Tw-7": "may be",
+		"101": "no voting unit", "TW": "no voting unit", "W-1101": "no voting unit"} {
+		_, err := unitNamed(e, typed)
+		require.ErrorContains(t, err, says, typed)
+	}
 }
 
 // Until the ballots are sealed the place is locked, and says what comes first.

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/dustin/go-humanize/english"
 
@@ -84,6 +85,7 @@ func (p *Proposal) count(r *review.Review) (err error) {
 	} else {
 		p.Words = append(p.Words, "The key is counted for the deck as a whole: no voting unit is sealed.")
 	}
+	p.Words = append(p.Words, p.Counted.Reach().Sentence())
 	p.CannotSee, err = cannotSee(p.Counted, p.Units)
 	return err
 }
@@ -116,14 +118,55 @@ func ReadResults(deck int64, unit, path string) (n review.NewResults, err error)
 	return n, err
 }
 
-// Names are names between commas.
-func Names(text string) (out []string) {
-	for _, name := range strings.Split(text, ",") {
-		if name = strings.TrimSpace(name); name != "" {
-			out = append(out, name)
+// Units are the voting units that are named in a text, with commas between them, each once and as it is
+// keyed. A name may be typed without regard of case and without the letters before its number: 1101 for
+// TW-1101, where no other unit is meant.
+func Units(r *review.Review, text string) (names []string, err error) {
+	e, err := r.DeckEntry()
+	if err != nil {
+		return nil, err
+	}
+	for _, typed := range strings.Split(text, ",") {
+		if typed = strings.TrimSpace(typed); typed == "" {
+			continue
+		}
+		name, err := unitNamed(e, typed)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
 		}
 	}
-	return out
+	return names, nil
+}
+
+// unitNamed is the unit that is named exactly, else without regard of case, else by its number.
+func unitNamed(e *model.Election, typed string) (string, error) {
+	for _, same := range []func(name string) bool{
+		func(name string) bool { return name == typed },
+		func(name string) bool { return strings.EqualFold(name, typed) },
+		func(name string) bool {
+			at := strings.IndexFunc(name, unicode.IsDigit)
+			return at > 0 && strings.EqualFold(name[at:], typed)
+		},
+	} {
+		var found []string
+		for i := range e.Units {
+			if name := e.Units[i].Name; same(name) {
+				found = append(found, name)
+			}
+		}
+		switch len(found) {
+		case 0:
+		case 1:
+			return found[0], nil
+		default:
+			return "", fmt.Errorf("%s may be %s; write the whole name", finding.Quote(typed),
+				english.WordSeries(found, "or"))
+		}
+	}
+	return "", fmt.Errorf("no voting unit of the second entry is called %s", finding.Quote(typed))
 }
 
 // Look says how the decks of a case stand, and of each that still applies what it cannot see, by its entry.

@@ -337,6 +337,15 @@ func (k *Work) Open(unit string) (n int) {
 	return n
 }
 
+// DoNotSeal reports whether something at the unit in view has to be decided before it is sealed: a reading
+// that does not agree, or a finding that may be shown. Reading goes on meanwhile.
+func (k *Work) DoNotSeal() bool {
+	if k.MayShow(k.unit) {
+		return k.Open(k.unit) > 0
+	}
+	return slices.ContainsFunc(k.steps, func(s Step) bool { return s.Differs() })
+}
+
 // sealFault says what is wrong with a seal that was read.
 func (k *Work) sealFault(faults []loading.SealFault, r loading.Record) string {
 	for _, f := range faults {

@@ -1,20 +1,32 @@
 package machines
 
 import (
+	"errors"
 	"strings"
 
 	"counterproof/checks/loading"
 	"counterproof/model/cards"
 )
 
-// Rules makes of what is typed what the office says of its machines: lists have commas between their parts.
-// Date is the day of the election, YYYY-MM-DD. The error says what is wrong with the time zone.
-func Rules(zone string, changesItself bool, keys, seals, counters, date string) (cards.Rules, error) {
-	rules := cards.Rules{Zone: strings.TrimSpace(zone), ChangesItself: changesItself, Keys: parts(keys),
-		Seals:    parts(seals),
-		Counters: parts(counters)}
-	_, err := loading.ClockOf(rules, date)
-	return rules, err
+// ErrDaylight: nobody said whether the machines change to and from daylight saving time by themselves.
+var ErrDaylight = errors.New("say whether the machines begin and end daylight saving time by themselves: key y or n")
+
+// Rules makes of what is typed what the office says of its machines: changes is y or n, and lists have
+// commas between their parts. Date is the day of the election, YYYY-MM-DD. The error is ErrDaylight, or
+// says what is wrong with the time zone.
+func Rules(zone, changes, keys, seals, counters, date string) (cards.Rules, error) {
+	rules := cards.Rules{Zone: zoneNamed(zone), Keys: parts(keys), Seals: parts(seals), Counters: parts(counters)}
+	if _, err := loading.ClockOf(rules, date); err != nil {
+		return rules, err
+	}
+	switch strings.ToLower(strings.TrimSpace(changes)) {
+	case "y", "yes":
+		rules.ChangesItself = true
+	case "n", "no":
+	default:
+		return rules, ErrDaylight
+	}
+	return rules, nil
 }
 
 func parts(text string) (out []string) {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"counterproof/app/desk"
 	"counterproof/checks/finding"
@@ -146,9 +147,12 @@ func (k *Work) reading(s *Step, text string) (r cards.Reading, err error) {
 		return r, errNothing
 	}
 	switch s.Field {
-	case cards.SealRemoved:
-		if text == none {
+	case cards.SealRemoved, cards.SealApplied:
+		switch {
+		case s.Field == cards.SealRemoved && text == none:
 			r.Value = ""
+		case !strings.ContainsFunc(text, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }):
+			return r, fmt.Errorf("%s is no number of a seal; key what is printed on it", finding.Quote(text))
 		}
 	case cards.Date:
 		day, ok := desk.Day(text, k.DayFirst)
@@ -188,7 +192,8 @@ func yesNo(text, yes, no string) (string, error) {
 }
 
 // header adds what is typed to the precincts that were read. A name that no precinct has is asked for
-// once more, and then recorded as it was read.
+// once more, and then recorded as it was read. Names with blanks between them are several precincts where
+// each is one; where only some are, the others are never recorded as part of one name.
 func (k *Work) header(r cards.Reading, s *Step, text string) (cards.Reading, error) {
 	r.Value = ""
 	r.List = slices.Clone(s.Record.List)
@@ -203,14 +208,31 @@ func (k *Work) header(r cards.Reading, s *Step, text string) (cards.Reading, err
 		if name = strings.TrimSpace(name); name == "" {
 			continue
 		}
-		if _, known := k.of.Warehouse.Plan.Precinct(name); !known && k.doubt != text {
+		if k.isPrecinct(name) {
+			r.List = append(r.List, name)
+			continue
+		}
+		words := strings.Fields(name)
+		other := slices.DeleteFunc(slices.Clone(words), k.isPrecinct)
+		switch {
+		case len(other) == 0:
+			r.List = append(r.List, words...)
+		case len(other) < len(words):
+			return r, fmt.Errorf("no precinct is called %s; key one precinct, then Enter", finding.Quote(other[0]))
+		case k.doubt != text:
 			k.doubt = text
 			return r, fmt.Errorf("no precinct is called %s; if the screen shows it so, press Enter again",
 				finding.Quote(name))
+		default:
+			r.List = append(r.List, name)
 		}
-		r.List = append(r.List, name)
 	}
 	return r, nil
+}
+
+func (k *Work) isPrecinct(name string) bool {
+	_, known := k.of.Warehouse.Plan.Precinct(name)
+	return known
 }
 
 // dayAndTime reads what a screen shows: a day in any form, then the time, with am or pm or in 24 hours.

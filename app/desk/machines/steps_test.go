@@ -47,7 +47,10 @@ func TestReadingsAreKeyedAsPeopleWriteThem(t *testing.T) {
 		{cards.LoadTime, "1:75", "", "is no time"},
 		{cards.Counter, "12,345", "12345", ""},
 		{cards.SealRemoved, "-", "", ""},
+		{cards.SealRemoved, "--", "", "is no number of a seal"},
 		{cards.SealApplied, "0041877", "0041877", ""},
+		{cards.SealApplied, "-", "", "is no number of a seal"},
+		{cards.SealApplied, "#?", "", "is no number of a seal"},
 	} {
 		goTo(c.field)
 		s.work.Type(c.typed)
@@ -61,6 +64,34 @@ func TestReadingsAreKeyedAsPeopleWriteThem(t *testing.T) {
 		s.work.Type("")
 	}
 	assert.Empty(t, s.r.Case().State().Read)
+}
+
+// Precincts with blanks between them are several where each is one. No second Enter makes one name of a list.
+func TestPrecinctsWithBlanksBetweenThemAreSeveral(t *testing.T) {
+	s := atCounty(t, 1)
+	s.keys("-", "-")
+	confirm := func(text string) ([]string, error) {
+		s.work.Type(text)
+		r, err := s.work.Confirm()
+		return r.List, err
+	}
+	for _, text := range []string{"001-01 001-02  001-03", "001-01 001-02, 001-03", "001-01;001-02 001-03"} {
+		list, err := confirm(text)
+		require.NoError(t, err, text)
+		assert.Equal(t, []string{"001-01", "001-02", "001-03"}, list, text)
+	}
+	for range 3 {
+		s.work.Type("001-01 001-0Z")
+		_, err := s.work.Confirm()
+		require.ErrorContains(t, err, "001-0Z")
+		_, err = s.work.Confirm()
+		require.ErrorContains(t, err, "key one precinct", "Enter again confirms nothing")
+	}
+	_, err := confirm("Ward of Oaks")
+	require.ErrorContains(t, err, "press Enter again")
+	r, err := s.work.Confirm()
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Ward of Oaks"}, r.List)
 }
 
 // A precinct that nobody knows is asked for once more, and recorded as it was read. A header is recorded
