@@ -374,6 +374,9 @@ func TestRekeyPictures(t *testing.T) {
 // A text of several lines holds what was typed, wherever its lines end: a space at the end of a full
 // line is not left for the end of the text.
 func TestALongTextIsKeyedAsItIsTyped(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a screen: long; run without -short")
+	}
 	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)

@@ -51,6 +51,9 @@ func TestScrollingAFaceDrawsOnlyTheContestsInSight(t *testing.T) {
 
 // Where the page scrolls to the field it begins with a whole line.
 func TestThePageBeginsWithAWholeLine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a screen: long; run without -short")
+	}
 	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)
@@ -70,6 +73,9 @@ func TestThePageBeginsWithAWholeLine(t *testing.T) {
 
 // The list of keys leads on, and Ctrl+Home and Ctrl+End go to the ends of a page, in a further language too.
 func TestFromTheKeysToTheListAndToTheEndsOfAPage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a screen: long; run without -short")
+	}
 	test.NewTempApp(t).Settings().SetTheme(ui.Theme{})
 	_, k := rekeyCase(t, smallRoster())
 	r, p := rekeyWindow(t, k)

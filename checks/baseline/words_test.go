@@ -17,6 +17,9 @@ import (
 // Every change that can be planted in an export is said in words for people: what came or
 // went as such, both values of what is another, and of the election only what is its own.
 func TestEveryChangeHasItsWords(t *testing.T) {
+	if testing.Short() {
+		t.Skip("every kind planted: long; run without -short")
+	}
 	begins := regexp.MustCompile(`^(the |unit |precinct |polling site |a |references |party |district |")`)
 	said := 0
 	look := func(second, before, after *model.Election, where string) {

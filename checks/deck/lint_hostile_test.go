@@ -87,6 +87,9 @@ func TestLintIsBoundedOnHostileDecks(t *testing.T) {
 }
 
 func TestMakeIsBoundedOnHostileElections(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a huge election: long; run without -short")
+	}
 	contests := 50
 	if ci() {
 		contests = 500

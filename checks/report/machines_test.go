@@ -70,6 +70,9 @@ func loaded(t *testing.T) *review.Review {
 // The part says of each unit what was expected, read, sealed and signed; its first sentence counts no more
 // than what was held.
 func TestTheReportSaysWhatWasHeldAtTheMachines(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	without, err := report.Make(casetest.Finished(t))
 	require.NoError(t, err)
 	require.Nil(t, without.Loading, "nothing was loaded")

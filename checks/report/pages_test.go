@@ -20,6 +20,9 @@ var keep = flag.String("keep", "", "write the reports of TestPages into this fol
 
 // TestPages makes reports of every kind; with -keep they can be looked at.
 func TestPages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	for name, make := range map[string]func(*testing.T) *report.Report{
 		"signed": func(t *testing.T) *report.Report { _, r := signed(t); return r },
 		"open": func(t *testing.T) *report.Report {

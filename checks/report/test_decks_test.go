@@ -73,6 +73,9 @@ func counted(t *testing.T, d review.TestDeck, unit string, exchanged bool) []byt
 // The report says of a test deck which seal its key is of, which units' results came in, how much was
 // held and not, each difference with its cause and what was decided; the evidence folder has its files.
 func TestTheReportOfATestDeck(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	r := casetest.Finished(t)
 	without, err := report.Make(r)
 	require.NoError(t, err)

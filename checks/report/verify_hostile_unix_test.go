@@ -72,6 +72,9 @@ func TestAFolderThatIsNoEvidenceGivesOneError(t *testing.T) {
 
 // Files without end, or nearly: little of them is read, and less is kept.
 func TestHugeFilesTakeLittleMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads huge files: long; run without -short")
+	}
 	r, _ := signed(t)
 	dir := evidence(t, r.Case())
 	require.True(t, verify(t, dir, casefile.Expect{}).Good())

@@ -39,6 +39,9 @@ func expected(c *casefile.Case) casefile.Expect {
 }
 
 func TestWhatIsAsItWasSignedHolds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sets many pages: long; run without -short")
+	}
 	r, made := signed(t)
 	dir := evidence(t, r.Case())
 	before := files(t, dir)
@@ -277,6 +280,9 @@ func TestAnUnsignedReportDoesNotHold(t *testing.T) {
 
 // A cross-check made anew from its beginning holds by itself. The printed pages tell.
 func TestTheOtherCaseIsToldByPrintedPages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("two whole cases: long; run without -short")
+	}
 	r, made := signed(t)
 	forgery, forged := signed(t)
 	printed := expected(r.Case())
@@ -320,6 +326,9 @@ func resigned(t *testing.T, change func(string) string) *casefile.Case {
 }
 
 func TestAReportThatTheCaseDoesNotGiveShows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("two whole cases: long; run without -short")
+	}
 	c := resigned(t, func(b string) string { return strings.Replace(b, "Misread when keying", "Misread by nobody", 1) })
 	checked := verify(t, c.Path(), casefile.Expect{})
 	require.False(t, checked.Good())

@@ -279,6 +279,9 @@ func TestSupervisorsOfTwoPartiesBothSign(t *testing.T) {
 }
 
 func TestCorrectionsGiveWhatReadingEverythingAgainGives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("every stage of a case read twice: long; run without -short")
+	}
 	r := casetest.Sealed(t)
 	c := r.Case()
 	casetest.Now(t, r)

@@ -49,6 +49,9 @@ func replaced(t *testing.T, text, old, new string) string {
 // An export that cannot be used gives one line that names the file, the place, the
 // fault and a remedy.
 func TestExportsThatCannotBeUsed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many runs of the program: long; run without -short")
+	}
 	good := demoExport(t)
 	const head = `<?xml version="1.0" encoding="UTF-8"?>` + "\n"
 	const report = `<ElectionReport xmlns="http://itl.nist.gov/ns/voting/1500-100/v2" ` +

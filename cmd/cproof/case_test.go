@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -50,19 +49,19 @@ type keptStage struct {
 }
 
 // stage returns a copy, of the test's own, of the folder that reach makes.
-func stage(t *testing.T, name string, reach func() string) string {
-	t.Helper()
-	binary(t) // makes the folder for what is kept
+func stage(tb testing.TB, name string, reach func() string) string {
+	tb.Helper()
+	binary(tb) // makes the folder for what is kept
 	found, _ := stages.LoadOrStore(name, &keptStage{})
 	kept := found.(*keptStage)
 	kept.reached.Do(func() {
 		folder := filepath.Join(built.folder, "stages", name)
-		require.NoError(t, os.CopyFS(folder, os.DirFS(reach())))
+		require.NoError(tb, os.CopyFS(folder, os.DirFS(reach())))
 		kept.folder = folder
 	})
-	require.NotEmpty(t, kept.folder, "the stage %q was not reached in another test", name)
-	folder := filepath.Join(t.TempDir(), "demo")
-	require.NoError(t, os.CopyFS(folder, os.DirFS(kept.folder)))
+	require.NotEmpty(tb, kept.folder, "the stage %q was not reached in another test", name)
+	folder := filepath.Join(tb.TempDir(), "demo")
+	require.NoError(tb, os.CopyFS(folder, os.DirFS(kept.folder)))
 	return folder
 }
 
@@ -78,13 +77,7 @@ func locksKeys(t *testing.T) {
 // with runs the program with lines on standard input, where it looks for passphrases.
 func with(t *testing.T, lines, folder string, arguments ...string) ran {
 	t.Helper()
-	command := exec.Command(binary(t), append(arguments, "--passphrase-fd", "0")...)
-	command.Dir = folder
-	command.Stdin = strings.NewReader(lines)
-	var out, complaint bytes.Buffer
-	command.Stdout, command.Stderr = &out, &complaint
-	_ = command.Run() // its status is looked at
-	return ran{command.ProcessState.ExitCode(), out.String(), complaint.String()}
+	return cproofFed(t, lines, folder, append(arguments, "--passphrase-fd", "0"))
 }
 
 // does runs it and wants it to succeed.

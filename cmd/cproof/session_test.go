@@ -15,8 +15,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/stretchr/testify/require"
-
-	"counterproof/assets/demo"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -65,7 +63,7 @@ func binary(tb testing.TB) string {
 		if built.folder, built.err = os.MkdirTemp("", "cproof-test-"); built.err != nil {
 			return
 		}
-		build := exec.Command("go", "build", "-o", built.folder, ".")
+		build := exec.Command("go", "build", "-ldflags=-s -w", "-o", built.folder, ".")
 		build.Env = append(os.Environ(), "CGO_ENABLED=0")
 		if out, err := build.CombinedOutput(); err != nil {
 			built.err = fmt.Errorf("%w: %s", err, out)
@@ -97,8 +95,24 @@ func cproof(tb testing.TB, arguments ...string) ran {
 // cproofIn runs it in a folder.
 func cproofIn(tb testing.TB, folder string, arguments ...string) ran {
 	tb.Helper()
+	return cproofFed(tb, "", folder, arguments)
+}
+
+// cproofFed runs it with lines on standard input: with -short in the tests' own process, which
+// spares the start of some hundred programs, and else as the program that is handed out.
+func cproofFed(tb testing.TB, lines, folder string, arguments []string) ran {
+	tb.Helper()
+	if testing.Short() {
+		return cproofHere(tb, lines, folder, arguments)
+	}
+	return cproofApart(tb, lines, folder, arguments)
+}
+
+func cproofApart(tb testing.TB, lines, folder string, arguments []string) ran {
+	tb.Helper()
 	command := exec.Command(binary(tb), arguments...)
 	command.Dir = folder
+	command.Stdin = strings.NewReader(lines)
 	var out, complaint bytes.Buffer
 	command.Stdout, command.Stderr = &out, &complaint
 	err := command.Run()
@@ -109,21 +123,44 @@ func cproofIn(tb testing.TB, folder string, arguments ...string) ran {
 	return ran{command.ProcessState.ExitCode(), out.String(), complaint.String()}
 }
 
-// demoFolder writes the demo election with the program and returns the folder
-// that holds the folder "demo".
+// cproofHere is for tests that run one after another: it changes the process's folder.
+func cproofHere(tb testing.TB, lines, folder string, arguments []string) ran {
+	tb.Helper()
+	if folder != "" {
+		before, err := os.Getwd()
+		require.NoError(tb, err)
+		require.NoError(tb, os.Chdir(folder))
+		defer func() { require.NoError(tb, os.Chdir(before)) }()
+	}
+	typed, keys, err := os.Pipe()
+	require.NoError(tb, err)
+	_, err = keys.WriteString(lines)
+	require.NoError(tb, err)
+	require.NoError(tb, keys.Close())
+	defer typed.Close()
+	defer func(before *os.File) { os.Stdin = before }(os.Stdin)
+	os.Stdin = typed
+	var out, complaint bytes.Buffer
+	status := run(arguments, &session{out: &out, err: &complaint, getenv: os.Getenv})
+	return ran{status, out.String(), complaint.String()}
+}
+
+// demoFolder returns a folder that holds the demo election, which the program wrote, in
+// the folder "demo".
 func demoFolder(tb testing.TB) string {
 	tb.Helper()
-	folder := tb.TempDir()
-	run := cproofIn(tb, folder, "demo", "demo")
-	require.Equal(tb, exitAgreed, run.status, run.err)
-	return folder
+	return filepath.Dir(stage(tb, "plain demo", func() string {
+		folder := tb.TempDir()
+		run := cproofIn(tb, folder, "demo", "demo")
+		require.Equal(tb, exitAgreed, run.status, run.err)
+		return filepath.Join(folder, "demo")
+	}))
 }
 
 // copyDemo copies the demo's second entry into a folder of its own, to be spoilt.
 func copyDemo(tb testing.TB) (export, second string) {
 	tb.Helper()
-	folder := tb.TempDir()
-	require.NoError(tb, demo.Write(folder))
+	folder := filepath.Join(demoFolder(tb), "demo")
 	return filepath.Join(folder, "export.xml"), filepath.Join(folder, "second")
 }
 

@@ -315,6 +315,9 @@ func TestCutShortAnywhere(t *testing.T) {
 // TestHostileSizes: each of these takes long or much memory if anything in the
 // reading is worse than linear.
 func TestHostileSizes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads huge files: long; run without -short")
+	}
 	const many = 1_000_000
 	var attributes, names, prefixed strings.Builder
 	for i := range many {

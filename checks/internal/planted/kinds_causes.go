@@ -311,11 +311,11 @@ func rotationMoved(g *planter) []Expect {
 	}
 	s := g.mine
 	a, b, ok := g.twoFaces(1, func(a, b int) bool {
-		return g.plainly(a, b) && slices.ContainsFunc(s.Styles[a].Content, func(p model.Placement) bool {
+		return slices.ContainsFunc(s.Styles[a].Content, func(p model.Placement) bool {
 			at := placed(s.Styles[b], p.Contest)
 			return at >= 0 && s.Contests[p.Contest].Rotates.Value && p.Order.Known &&
 				!slices.Equal(p.Order.Value, s.Styles[b].Content[at].Order.Value)
-		})
+		}) && g.plainly(a, b)
 	})
 	if !ok {
 		return nil

@@ -18,7 +18,7 @@ func TestNeitherOfTwoMistakesHidesTheOther(t *testing.T) {
 	step := uint64(24)
 	switch {
 	case testing.Short():
-		step = 96
+		step = 192
 	case seeds(t, 0) > 0:
 		step = 1
 	case os.Getenv("CI") == "true":
