@@ -219,7 +219,9 @@ func TestHostileCaseFiles(t *testing.T) {
 				default:
 					oneLineError(t, run, "hostile.counterproof", test.says)
 				}
-				assert.Less(t, peakMemory(command.ProcessState), int64(mostMemory), what)
+				if os.Getenv("CI") == "true" { // else the tests' own process has locked keys, and its peak is taken for the program's
+					assert.Less(t, peakMemory(command.ProcessState), int64(mostMemory), what)
+				}
 			}
 			assert.Equal(t, before, digestOfFile(t, path), "the file was changed")
 			left, err := os.ReadDir(in)
