@@ -109,7 +109,7 @@ func sealBadge() fyne.CanvasObject { return ui.NewBadge(ui.StateWarning, doNotSe
 func (p *Place) saidLast() fyne.CanvasObject {
 	for i := range p.work.Steps() {
 		if s := &p.work.Steps()[i]; s.Key == p.last && s.Differs() {
-			words := ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(must(s)))
+			words := ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(faultWords(s)))
 			if p.work.DoNotSeal() {
 				words.Add(ui.Bold(doNotSeal))
 			}
@@ -119,8 +119,8 @@ func (p *Place) saidLast() fyne.CanvasObject {
 	return nil
 }
 
-// must says what is wrong with a reading.
-func must(s *machines.Step) string {
+// faultWords says what is wrong with a reading.
+func faultWords(s *machines.Step) string {
 	if s.Fault != "" {
 		return s.Fault
 	}
@@ -162,7 +162,7 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		return ui.Ruled(weights, ui.Faded(s.Asks), ui.Ballot(s.Shown+" …"))
 	case s.Differs():
 		return ui.Ruled(weights, ui.Faded(s.Asks), ui.Column(0.4, ui.Cells(1.5, []float32{1, 0}, ui.Ballot(s.Shown),
-			ui.NewDrawing(ui.StateWarning, ui.ColorAccent)), ui.Caption(must(s))))
+			ui.NewDrawing(ui.StateWarning, ui.ColorAccent)), ui.Caption(faultWords(s))))
 	case s.Must != "":
 		return ui.Ruled(weights, ui.Faded(s.Asks), ui.Cells(1.5, []float32{1, 0}, ui.Ballot(s.Shown),
 			ui.NewDrawing(ui.StateCleared, ui.ColorFaded)))

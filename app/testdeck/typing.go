@@ -142,8 +142,8 @@ func (p *Place) typingPage() fyne.CanvasObject {
 			"not held against the key."), ui.Flow(1, actions...)))
 }
 
-// next goes on from a number to the one after it, and from the last to the next contest. A number that
-// is none keeps the focus.
+// next goes on from a number to the one after it, and from the last to the next contest. Where
+// the text is no number, the focus stays.
 func (p *Place) next(i int) {
 	t := p.typing
 	if wrong := t.printout.Set(t.part, i, t.fields[i].Text); wrong != "" {
@@ -175,7 +175,7 @@ func (p *Place) arrow(i int, e *fyne.KeyEvent) bool {
 	return true
 }
 
-// turn goes to a contest before or after, unless a number is none.
+// turn goes to a contest before or after. Where a text is no number, the focus goes there.
 func (p *Place) turn(by int) {
 	t := p.typing
 	for i, f := range t.fields {

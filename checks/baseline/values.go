@@ -21,7 +21,7 @@ import (
 	"counterproof/model"
 )
 
-// Fields that no finding claims, because the second entry does not state them.
+// Fields that no check claims: where both entries state one, the sweep reports it.
 const (
 	Closing   finding.Field = "Closing"
 	District  finding.Field = "District"

@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// component is what the results say of precincts that are counted together: the gaps there, and what
-// agrees there.
+// component is the counts that differ (gaps) and are linked by precincts that they share, and the counts of
+// those precincts that agree (held).
 type component struct {
 	unit       int
 	precincts  []int // nil: all
@@ -89,14 +89,14 @@ func (c *component) join(g *gap, of map[[2]int]*component) {
 // maxPiles is how many ballots of one component are tried in pairs.
 const maxPiles = 1 << 17
 
-// digest is a number that stands for a place: sums of counts, each times that of its place, are equal for
-// equal counts, and but for one case in 2^64 for no others.
-func digest(area, at int) uint64 { return mix(mix(uint64(area)) + uint64(at)) }
+// weight is a pseudo-random number for a place. Two different sets of counts have equal sums of counts, each
+// times its weight, in about one case in 2^64: so a sum stands for a whole set.
+func weight(area, at int) uint64 { return mix(mix(uint64(area)) + uint64(at)) }
 
-// pile is ballots of the deck, each read so many times more or fewer than once.
+// pile is ballots of the deck that were not read once each.
 type pile struct {
 	ballots []*Ballot
-	times   []int
+	times   []int // by ballot: +1 read twice, -1 not read
 }
 
 // ballotCauses looks for one ballot, or two, whose reading twice or not at all gives all counts of a
@@ -112,7 +112,7 @@ func (w *comparison) ballotCauses(k *component) {
 		at[g.contest] = append(at[g.contest], i)
 		for c := range g.n {
 			if g.compared(c) {
-				missing += digest(i, c) * uint64(g.n[c]-g.want.n[c])
+				missing += weight(i, c) * uint64(g.n[c]-g.want.n[c])
 			}
 		}
 	}
@@ -128,7 +128,7 @@ func (w *comparison) ballotCauses(k *component) {
 				if g := areas[a]; g.has(b.Precinct, b.Style) {
 					for c := range one.n {
 						if g.compared(c) {
-							sum += digest(a, c) * uint64(one.n[c])
+							sum += weight(a, c) * uint64(one.n[c])
 						}
 					}
 				}
@@ -220,7 +220,7 @@ func (p pile) cause() Explanation {
 	return c
 }
 
-// unread are ballots of the deck whose contest is not read, or read twice, alone.
+// unread proposes each single ballot that explains a gap by itself: its contest was not read, or read twice.
 func (w *comparison) unread(g *gap) (out []guess) {
 	if w.opts.Deck == nil {
 		return nil

@@ -152,7 +152,7 @@ func (w *comparison) read(read []*results.Results) error {
 			return err
 		}
 		translators[i] = m
-		m.together(w.fold)
+		m.joinWriteIns(w.fold)
 	}
 	var recorded []*translator
 	for i, m := range translators {

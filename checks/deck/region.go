@@ -34,7 +34,7 @@ type counted struct {
 	region
 	contest int
 	figures
-	// every are the precincts of the contest in the key, for a count of all precincts.
+	// every are the precincts that have the contest in the key, where precincts is nil.
 	every []int
 	// rest says that it is what a total leaves when the counts of its parts are taken away; whole is
 	// that total.
@@ -44,7 +44,8 @@ type counted struct {
 	ofUnits bool
 }
 
-// each gives the lines of the key for a contest in a region to f.
+// each gives the lines of the key for a contest in a region to f. Where the key has counts of all units
+// together, a count of all units takes those alone: lines of single units would count twice.
 func (k *expectation) each(contest int, r *region, f func(l *line)) {
 	whole := r.unit < 0 && k.whole[contest]
 	visit := func(l *line) {

@@ -13,7 +13,8 @@ import (
 	"counterproof/model/results"
 )
 
-// translation is a file of results in terms of the second entry.
+// translation is one file of results, with contests, choices, precincts and units as indexes into the
+// second entry.
 type translation struct {
 	name    string
 	counted []counted
@@ -26,8 +27,8 @@ type translation struct {
 
 // Stray is what the results count and the answer key cannot: it is named, never left out.
 type Stray struct {
-	// File is where it stands; What it is, in words; Votes are how many are counted there, Others what
-	// else is: ballots, overvotes and undervotes together.
+	// File is where it stands; What it is, in words; Votes is the number of votes counted
+	// there, Others the sum of its ballots, overvotes and undervotes.
 	File, What    string
 	Votes, Others int
 }
@@ -38,9 +39,9 @@ type translator struct {
 	read      *results.Results
 	pg        *pairing.Pairing // nil where the file has the words of the second entry
 	e         *model.Election
-	contests  []int   // -1 for none
-	choices   [][]int // by contest
-	precincts [][]int
+	contests  []int          // by contest of the file: its index in the second entry, -1 for none
+	choices   [][]int        // likewise, by contest and choice
+	precincts [][]int        // by precinct of the file: the precincts of the second entry that it is or joins
 	strays    map[string]int // by what: its place in translation.stray
 	units     []int
 	apart     map[int]bool // contests whose positions the export tells apart
@@ -83,9 +84,10 @@ func (m *translator) translate(units []int) (*translation, error) {
 	return m.translation, nil
 }
 
-// together finds the contests in which the file has another number of write-in positions than the second
-// entry: many machines give one count for all. Then those of the file count together.
-func (m *translator) together(fold func(contest int)) {
+// joinWriteIns looks for contests in which the file and the second entry have different numbers of write-in
+// positions, as many machines give one count for all. All of the file's become the entry's first, and fold is
+// called for the contest, so that the key joins its own too.
+func (m *translator) joinWriteIns(fold func(contest int)) {
 	for i, c := range m.contests {
 		if c < 0 {
 			continue
@@ -112,7 +114,7 @@ func writeIns(c *model.Contest) (out []int) {
 	return out
 }
 
-// rows takes the rows of a table.
+// rows adds the counts of a table that names things as the second entry does; an unknown name is an error.
 func (t *translation) rows(e *model.Election, r *results.Results) error {
 	resolver := newRowResolver(e, r.Name)
 	type place struct {
@@ -184,7 +186,8 @@ func counterparts(pg *pairing.Pairing) (contests []int, choices, precincts [][]i
 	return contests, choices, precincts
 }
 
-// byExport gives what has no counterpart that of the export's thing with the same identifier.
+// byExport gives a contest, choice or precinct without a counterpart the one that the export's thing with
+// the same identifier has.
 func (m *translator) byExport(pg *pairing.Pairing) {
 	own, export := &m.pg.Primary.Origins, &pg.Primary.Origins
 	contests, choices, precincts := counterparts(pg)
@@ -256,7 +259,7 @@ func (m *translator) strayed(what string, votes, others int) {
 	m.stray[at].Others += others
 }
 
-// total is all that a tally counts: votes, and what else.
+// total is what a tally counts: its votes, and the sum of its ballots, overvotes and undervotes.
 func total(t *results.Tally) (votes, others int) {
 	for _, list := range append([][]model.Stated[int]{t.Votes}, t.Ranks...) {
 		for _, v := range list {

@@ -11,7 +11,7 @@ import (
 	"counterproof/model/cards"
 )
 
-// Warehouse is all that is known of cards and machines: what has to be, and what was recorded. It does
+// Warehouse is where cards and machines wait: it holds what has to be and what was recorded of them. It does
 // not change once something was asked of it.
 type Warehouse struct {
 	Plan  *Plan
@@ -35,7 +35,7 @@ type Warehouse struct {
 	Party func(initials string) string
 
 	once  sync.Once
-	index *ledger
+	index *ledgerIndex
 }
 
 // Export is an export of the case.
@@ -86,24 +86,24 @@ func (w *Warehouse) Elsewhere() []string {
 	return natural.Sorted(out)
 }
 
-// ledger is the ledger by unit and by label.
-type ledger struct {
-	ofUnit map[string][]cards.Card
-	called map[string]cards.Card
+// ledgerIndex finds the cards of the ledger by unit and by label.
+type ledgerIndex struct {
+	byUnit  map[string][]cards.Card
+	byLabel map[string]cards.Card
 }
 
-func (w *Warehouse) ledger() *ledger {
+func (w *Warehouse) ledger() *ledgerIndex {
 	w.once.Do(func() {
-		w.index = &ledger{map[string][]cards.Card{}, map[string]cards.Card{}}
+		w.index = &ledgerIndex{map[string][]cards.Card{}, map[string]cards.Card{}}
 		last := map[string]int{}
 		for i, c := range w.Ledger {
 			last[label(c.Label)] = i
-			w.index.called[label(c.Label)] = c
+			w.index.byLabel[label(c.Label)] = c
 		}
 		for i, c := range w.Ledger {
 			if last[label(c.Label)] == i {
 				unit := w.name(c.Unit)
-				w.index.ofUnit[unit] = append(w.index.ofUnit[unit], c)
+				w.index.byUnit[unit] = append(w.index.byUnit[unit], c)
 			}
 		}
 	})
@@ -111,7 +111,7 @@ func (w *Warehouse) ledger() *ledger {
 }
 
 // Cards are the cards that the ledger has for a unit, the one that counts last.
-func (w *Warehouse) Cards(unit string) []cards.Card { return w.ledger().ofUnit[unit] }
+func (w *Warehouse) Cards(unit string) []cards.Card { return w.ledger().byUnit[unit] }
 
 // Card is the card of a unit by the ledger, false for none.
 func (w *Warehouse) Card(unit string) (cards.Card, bool) {
@@ -123,7 +123,7 @@ func (w *Warehouse) Card(unit string) (cards.Card, bool) {
 
 // CardCalled returns the row of the ledger for a label, false for none.
 func (w *Warehouse) CardCalled(name string) (cards.Card, bool) {
-	c, known := w.ledger().called[label(name)]
+	c, known := w.ledger().byLabel[label(name)]
 	return c, known
 }
 
@@ -177,7 +177,7 @@ func (w *Warehouse) Agreements(v *Visit) (out []Agreement) {
 
 func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
 	a := Agreement{Key: Key{r.Field, r.Name}, Read: ReadingWords(r.Reading)}
-	hold := func(words string, agrees bool) Agreement {
+	compare := func(words string, agrees bool) Agreement {
 		a.Must, a.Compared, a.Agrees = words, words != "", words != "" && agrees
 		return a
 	}
@@ -187,28 +187,28 @@ func (w *Warehouse) agreement(u *Unit, must Expected, r Record) Agreement {
 			a.Read = strings.Join(natural.Sorted(r.List), ", ")
 		}
 		lacks, names := w.Plan.headerDiffers(u, r.List)
-		a = hold(strings.Join(must.Header, ", "), len(lacks)+len(names) == 0)
+		a = compare(strings.Join(must.Header, ", "), len(lacks)+len(names) == 0)
 		a.Compared = true // an empty header is one
 		a.Agrees = len(lacks)+len(names) == 0
 		return a
 	case cards.Election:
-		return hold(must.Election, sameOnScreen(r.Value, must.Election))
+		return compare(must.Election, sameOnScreen(r.Value, must.Election))
 	case cards.Date:
-		return hold(must.Date, r.Value == must.Date)
+		return compare(must.Date, r.Value == must.Date)
 	case cards.Label:
-		return hold(must.Card, label(r.Value) == label(must.Card))
+		return compare(must.Card, label(r.Value) == label(must.Card))
 	case cards.Clock:
 		off, err := w.clockOff(r)
 		if err != nil {
 			return a
 		}
-		return hold(off.Must.Format(cards.ClockLayout), off.By == 0)
+		return compare(off.Must.Format(cards.ClockLayout), off.By == 0)
 	case cards.Key:
-		return hold(cards.Turns, r.Value == cards.Turns)
+		return compare(cards.Turns, r.Value == cards.Turns)
 	case cards.Zero:
-		return hold(ReadingWords(cards.Reading{Field: cards.Zero}), r.Value == cards.AllZero)
+		return compare(ReadingWords(cards.Reading{Field: cards.Zero}), r.Value == cards.AllZero)
 	case cards.Initials:
-		return hold("two of different parties", w.twoParties(r.List))
+		return compare("two of different parties", w.twoParties(r.List))
 	}
 	return a
 }

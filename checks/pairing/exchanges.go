@@ -62,7 +62,8 @@ func (cp *Contests) pairs() (out [][2]int) {
 // releaseMeasures undoes pairs of measures with equal titles whose texts both stand elsewhere, exactly
 // where they were keyed: then the titles are wrong, and the texts say which measure is which.
 func (pg *Pairing) releaseMeasures(cp *Contests, pf, sf []contestFacts, fixed []couple) {
-	open := func(to []int, own, others []contestFacts) map[string][]int { // measures by text, without a pair of equal text
+	// Measures by text, without a pair of equal text.
+	unmatched := func(to []int, own, others []contestFacts) map[string][]int {
 		out := map[string][]int{}
 		for i, j := range to {
 			if own[i].generic && own[i].text != "" && (j < 0 || others[j].text != own[i].text) {
@@ -71,7 +72,7 @@ func (pg *Pairing) releaseMeasures(cp *Contests, pf, sf []contestFacts, fixed []
 		}
 		return out
 	}
-	primary, second := open(cp.ToSecond, pf, sf), open(cp.ToPrimary, sf, pf)
+	primary, second := unmatched(cp.ToSecond, pf, sf), unmatched(cp.ToPrimary, sf, pf)
 	for _, m := range cp.pairs() {
 		i, j := m[0], m[1]
 		if !pf[i].generic || pf[i].text == sf[j].text || slices.Contains(fixed, couple{i, j}) ||

@@ -27,7 +27,7 @@ func (r *Review) Against(primary *model.Election, o checks.Options) (checks.Resu
 		return checks.Result{}, err
 	}
 	if !state.Sealed(casefile.ScopeUnits) {
-		primary, second = without(primary), r.withoutUnits(second)
+		primary, second = withoutUnits(primary), r.withoutUnits(second)
 	}
 	o.Mapped = optionsOf(state).Mapped
 	documents := r.documents(state)

@@ -208,13 +208,13 @@ func (r *Review) withoutUnits(e *model.Election) *model.Election {
 			return w
 		}
 	}
-	r.bare[e] = without(e)
+	r.bare[e] = withoutUnits(e)
 	return r.bare[e]
 }
 
-// without returns an election without voting units and polling sites; it shares everything else
+// withoutUnits returns an election without voting units and polling sites; it shares everything else
 // with e. It replaces e while the units are not sealed.
-func without(e *model.Election) *model.Election {
+func withoutUnits(e *model.Election) *model.Election {
 	c := withoutSites(e)
 	c.Precincts = slices.Clone(e.Precincts)
 	for i := range c.Precincts {

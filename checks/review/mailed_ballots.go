@@ -44,7 +44,7 @@ func (r *Review) setAside(state *casefile.State, e *model.Election, o checks.Opt
 				return nil, err
 			}
 			if keyed != nil {
-				before = append(before, without(keyed))
+				before = append(before, withoutUnits(keyed))
 			}
 		}
 	}
@@ -92,7 +92,7 @@ func hasAnother(e *model.Election, style int, aside map[int]bool) bool {
 
 // oneStyle returns an election with a single style, its contests and its precincts.
 func oneStyle(e *model.Election, style int) *model.Election {
-	c := without(withStyles(e, func(k int) bool { return k == style }, false))
+	c := withoutUnits(withStyles(e, func(k int) bool { return k == style }, false))
 	c.Districts, c.Origins.Districts, c.Origins.Dangling = nil, nil, nil
 	c.Contests = slices.Clone(c.Contests)
 	for i := range c.Contests {

@@ -22,10 +22,11 @@ import (
 // certified, or when a report is signed. Every other difference between the last export and the
 // baseline is a change that nobody asked for; it is reported with the export that brought it.
 type sequence struct {
-	// made is a key for the inputs; upto is the last entry that was processed.
-	made string
-	upto int64
-	base *baseline.Values
+	// inputs says what the sequence was made from: if it differs, it is made anew. upto is the last entry that
+	// was processed.
+	inputs string
+	upto   int64
+	base   *baseline.Values
 	// shown is the last export. first and last are the names of the things in the first and the
 	// last export; second and own are the values and the names of the second entry.
 	shown       *baseline.Values
@@ -65,15 +66,15 @@ type event struct {
 
 // follow processes new entries of the journal, or all of them if the second entry changed.
 func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*sequence, error) {
-	made := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
+	inputs := fmt.Sprint(version(state), len(state.Withdrawn), len(state.ComparedAs), len(state.Mappings),
 		len(state.Witnesses),
 		state.Sealed(casefile.ScopeUnits), len(state.OpenAmendments()))
 	q := r.sequence
-	if q == nil || q.made != made || q.upto > state.Seq {
+	if q == nil || q.inputs != inputs || q.upto > state.Seq {
 		r.sequence = nil // free memory for the next one
 		side := pairing.Of(s.Second, &model.Election{}, s.Options.Language, nil).Primary
-		q = &sequence{made: made, findings: map[string][]baseline.Key{}, done: map[string]int64{}, since: map[string]Round{},
-			others: map[string][]baseline.Group{}}
+		q = &sequence{inputs: inputs, findings: map[string][]baseline.Key{}, done: map[string]int64{},
+			since: map[string]Round{}, others: map[string][]baseline.Group{}}
 		q.second, q.own = baseline.OfSecond(side)
 		var err error
 		if q.renamed, err = r.renamed(state, s); err != nil {
@@ -85,7 +86,7 @@ func (r *Review) follow(state *casefile.State, rounds []Round, s *Snapshot) (*se
 			return nil, err
 		}
 	}
-	q.look()
+	q.findUnasked()
 	q.upto = state.Seq
 	r.sequence = q
 	return q, nil
@@ -127,7 +128,7 @@ func (r *Review) events(state *casefile.State, rounds []Round, s *Snapshot, q *s
 		slips[d.Terms.Correction] = true
 	}
 	for _, c := range state.Corrections {
-		if placed(c.Terms.Fields()) && !slips[c.Seq] {
+		if changesPlaces(c.Terms.Fields()) && !slips[c.Seq] {
 			add(c.Seq, func() error { return r.askFor(state, c.Seq, c.Seq-1, s, q) })
 		} else {
 			add(c.Seq, func() error { return nil })
@@ -153,9 +154,9 @@ func sealedAfter(state *casefile.State, seq int64) int64 {
 	return 0
 }
 
-// placed reports whether a correction changes units, sites or precincts. Such a correction asks the
+// changesPlaces reports whether a correction changes units, sites or precincts. Such a correction asks the
 // next export to make the same change.
-func placed(fields []casefile.Field) bool {
+func changesPlaces(fields []casefile.Field) bool {
 	return slices.ContainsFunc(fields, func(f casefile.Field) bool {
 		return f.Table == casefile.Units || f.Table == casefile.Headers || f.Table == casefile.Precincts
 	})
@@ -177,7 +178,7 @@ func (r *Review) askFor(state *casefile.State, after, before int64, s *Snapshot,
 			continue
 		}
 		if !state.Sealed(casefile.ScopeUnits) {
-			was, is = without(was), without(is)
+			was, is = withoutUnits(was), withoutUnits(is)
 		}
 		// Both take their names from the current second entry. A row that was removed keeps its
 		// former name.
@@ -228,7 +229,7 @@ func (r *Review) primaryOf(state *casefile.State, x Round, last bool, s *Snapsho
 	if err != nil || state.Sealed(casefile.ScopeUnits) {
 		return primary, err
 	}
-	return without(primary), nil
+	return withoutUnits(primary), nil
 }
 
 // takeExport compares an export with the second entry and with the baseline.
@@ -282,7 +283,7 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	}
 	q.endDone(done)
 	q.stale = true
-	q.look()
+	q.findUnasked()
 	for _, g := range q.unasked {
 		change.unasked = append(change.unasked, g.Words)
 	}
@@ -290,9 +291,9 @@ func (r *Review) takeExport(state *casefile.State, x Round, last bool, s *Snapsh
 	return nil
 }
 
-// look finds the changes of the last export against the baseline that nobody asked for, unless they
+// findUnasked finds the changes of the last export against the baseline that nobody asked for, unless they
 // are already known.
-func (q *sequence) look() {
+func (q *sequence) findUnasked() {
 	if !q.stale || q.base == nil {
 		return
 	}
@@ -384,7 +385,7 @@ func (q *sequence) groupOf(f casefile.Decided) *baseline.Group {
 	if w := wordsIn(f); w.Check != "" && !checks.IsUnasked(finding.Code(w.Check)) {
 		return nil
 	}
-	q.look()
+	q.findUnasked()
 	for i := range q.unasked {
 		g := &q.unasked[i]
 		if changeID(g) == f.Finding {

@@ -41,7 +41,7 @@ func (x *examiner) voteFor(c *model.ListedContest, u unit) {
 		s = x.pg.Second.Compared[u.si].VoteFor
 	}
 	words := func(n int) string { return fmt.Sprintf("vote for %d", n) }
-	x.hold(stand{unit: u, field: finding.VoteFor, pc: -1, sc: -1,
+	x.hold(listedValue{unit: u, field: finding.VoteFor, pc: -1, sc: -1,
 		export: e.Known, second: s.Known, same: e.Value == s.Value,
 		withExport: e.Value == c.VoteFor.Value, withSecond: s.Value == c.VoteFor.Value,
 		values: [2]string{strconv.Itoa(e.Value), strconv.Itoa(s.Value)}, says: [2]string{words(e.Value), words(s.Value)},

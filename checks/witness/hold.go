@@ -6,11 +6,11 @@ import (
 	"counterproof/model"
 )
 
-// stand is one value as three sides have it.
-type stand struct {
+// listedValue is one field as the export, the second entry and the document have it.
+type listedValue struct {
 	unit
 	field          finding.Field
-	pc, sc         int
+	pc, sc         int  // the choice on each side; -1 for the contest itself
 	export, second bool // states it
 	// same: the entries agree. withExport, withSecond: the document agrees with them.
 	same, withExport, withSecond bool
@@ -22,7 +22,7 @@ type stand struct {
 }
 
 // hold records who stands alone, and reports where the document does.
-func (x *examiner) hold(s stand) {
+func (x *examiner) hold(s listedValue) {
 	if !s.export && !s.second {
 		return
 	}
@@ -75,7 +75,7 @@ func (x *examiner) holdWording(u unit, pc, sc int, field finding.Field, words [2
 	if graded(n, entered).Minor {
 		grade = finding.Confirm
 	}
-	x.hold(stand{unit: u, field: field, pc: pc, sc: sc, export: words[0] != "", second: words[1] != "",
+	x.hold(listedValue{unit: u, field: field, pc: pc, sc: sc, export: words[0] != "", second: words[1] != "",
 		same: words[0] == words[1], withExport: agrees(n, words[0]), withSecond: agrees(n, words[1]),
 		values: words, says: [2]string{what + finding.Quote(words[0]), what + finding.Quote(words[1])},
 		listed: what + finding.Quote(n.Written), place: place, grade: grade})

@@ -76,7 +76,7 @@ func (x *examiner) order(c *model.ListedContest, u unit, people []*person, m mat
 		return strings.Join(names, "; ")
 	}
 	e, s, l := common(orders[0]), common(orders[1]), common(listed)
-	x.hold(stand{unit: u, field: finding.Order, pc: -1, sc: -1, export: u.pi >= 0, second: u.si >= 0,
+	x.hold(listedValue{unit: u, field: finding.Order, pc: -1, sc: -1, export: u.pi >= 0, second: u.si >= 0,
 		same: slices.Equal(e, s), withExport: slices.Equal(e, l), withSecond: slices.Equal(s, l),
 		values: [2]string{words(e), words(s)}, says: [2]string{"the order " + words(e), "the order " + words(s)},
 		listed: words(l), place: c.Place, grade: finding.MustFix})

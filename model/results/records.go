@@ -26,7 +26,8 @@ const (
 
 const absurdRecords = "no election needs that: the file is damaged, or give the records in several files"
 
-// group is where ballots were cast: numbers of identifiers, 0 for none.
+// group is what ballots have in common that are counted together: area, style, party and device, as indexes
+// into idNames, 0 for none.
 type group struct{ unit, style, party, device int32 }
 
 // recordReader reads a file of cast vote records.
@@ -45,10 +46,10 @@ type recordReader struct {
 	groupList    []group
 	inGroup      []int            // records
 	counted      map[uint64]int64 // records by group and pattern
-	listed       []map[int]int    // by group: records by the contest that they list
+	listed       []map[int]int    // by group and contest: how many records list the contest
 	records      int
 	ballots      []rawBallot
-	dropped      bool
+	dropped      bool // more than MaxBallots: single ballots were not kept
 
 	def definition
 

@@ -16,7 +16,7 @@ import (
 // FromElection says an election in sheets, each text in the language given (empty
 // for the first), and in the further languages. An election that came from sheets gives the same election back.
 // Of others, what sheets have no words for is left out: districts, identifiers,
-// working names, variations, closing headings, styles that print nothing, styles
+// working names, closing headings, styles that print nothing, styles
 // without precincts that no label tells from others, units whose card header is
 // not stated, and names in a header that fit no precinct. A contest without a
 // title is given its working name. Of two styles with one label for the same

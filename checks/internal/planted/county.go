@@ -135,7 +135,7 @@ func (p *plan) export() *Side {
 			Rotates: model.Say(c.rotates),
 		}
 		if c.kind == model.KindCandidate {
-			out.PrimaryParties = model.Say[[]int](nil)
+			out.PrimaryParties, out.Variation = model.Say[[]int](nil), model.Say(c.variation)
 		}
 		if c.subtitle != "" {
 			out.Subtitle = model.Say(words(c.subtitle))
@@ -386,7 +386,7 @@ func (p *plan) sheets() *Side {
 		out := model.Contest{Title: say(true, c.title), Subtitle: say(c.subtitle != "" || p.shape.FullyKeyed, c.subtitle),
 			Kind: model.Say(c.kind), VoteFor: model.Say(c.voteFor)}
 		if p.shape.FullyKeyed {
-			out.PrimaryParties = model.Say[[]int](nil)
+			out.PrimaryParties, out.Variation = model.Say[[]int](nil), model.Say(c.variation)
 		}
 		if c.party >= 0 {
 			out.PrimaryParties = model.Say(parties([]int{c.party}))

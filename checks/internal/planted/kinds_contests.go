@@ -49,6 +49,8 @@ var contestKinds = join(
 	onEither("measure's title with its question", "Proposition Number 2: Shall the …", "contest-title", finding.MustFix,
 		measured(withQuestion)),
 	onEither("vote-for wrong", "", "vote-for", finding.MustFix, voteFor(false)),
+	onEither("way of counting wrong", "Ranked where choices are marked, or marked where they are ranked.",
+		"unclassified", finding.MustFix, wayOfCounting),
 	onEither("a word of a measure's text missing", "", "measure-text", finding.MustFix, texted(wording)),
 	onEither("a number in a measure's text wrong", "", "measure-text", finding.MustFix, texted(number)),
 	onEither("punctuation of a measure's text", "", "measure-text", finding.Confirm, texted(punctuation)),
@@ -354,6 +356,22 @@ func voteFor(copied bool) func(*planter) []Expect {
 		}
 		return nil
 	}
+}
+
+func wayOfCounting(g *planter) []Expect {
+	b, ok := g.contest("/variation", func(b both) bool {
+		return g.candidates(b) && g.Primary.Contests[b.p].Variation.Known && g.Second.Contests[b.s].Variation.Known
+	})
+	if !ok {
+		return nil
+	}
+	c := &g.mine.Contests[g.in(g.mine, b)]
+	was := c.Variation.Value
+	c.Variation = model.Say("rcv")
+	if was == "rcv" {
+		c.Variation = model.Say("n-of-m")
+	}
+	return []Expect{{Contest: b.key}}
 }
 
 func voteForZero(g *planter) []Expect {
