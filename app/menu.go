@@ -55,6 +55,8 @@ func (w *Window) hasDeck() bool {
 	return ok && len(w.Session.State().Decks) > 0
 }
 
+func (w *Window) sayRules() { w.to(w.known.machines.Name(), w.known.machines.AskRules) }
+
 func (w *Window) enterCards() { w.to(w.known.machines.Name(), w.known.machines.EnterCards) }
 
 func (w *Window) printLoadSheets() { w.to(w.known.machines.Name(), w.Print) }
@@ -152,6 +154,7 @@ func (w *Window) commands() []struct {
 		{"Make a mapping of tables…", "", 0, "", w.AskTables, func() bool { return w.Session.MayMap() == nil }},
 		{"Design a test deck…", "", 0, "", w.designDeck, w.mayDesignDeck},
 		{"Type a printout…", "", 0, "", w.typePrintout, w.hasDeck},
+		{"Say what the machines are…", "", 0, "", w.sayRules, w.atMachines},
 		{"Enter the cards…", "", 0, "", w.enterCards, w.atMachines},
 		{"Print the load sheets", "", 0, "", w.printLoadSheets, w.atMachines},
 		{"Enter an amendment…", "", 0, "", w.amend, w.mayCompare},

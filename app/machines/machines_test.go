@@ -57,7 +57,7 @@ func TestTheFieldIsSeenAndWhatDoesNotAgree(t *testing.T) {
 	small.Lay(w.Fyne())
 	assert.True(t, w.Sees("Clock"))
 	assert.True(t, w.Sees("Card does not agree"), w.Says())
-	assert.Contains(t, w.Says(), "Do not seal. Decide first.")
+	assert.Contains(t, w.Says(), "Do not seal. Read on to the clock; then it is decided.")
 	assert.False(t, w.Sees("Zero report"), "the test can fail")
 }
 
@@ -169,7 +169,7 @@ func TestAUnitFromTheRulesToItsSignatures(t *testing.T) {
 	require.Len(t, w.Session.State().UnitDecisions, 1)
 	assert.Contains(t, w.Says(), "the key \"power\" does not turn")
 	assert.Contains(t, w.Says(), "The lock is worn", "the reason stays in sight")
-	assert.NotContains(t, w.Says(), "Do not seal")
+	assert.Contains(t, w.Says(), "Do not seal. First do what was decided, then begin another visit.")
 
 	w.Press("Return") // Sign for this unit
 	w.Sign("p2", "p1")
@@ -241,4 +241,35 @@ func TestPictures(t *testing.T) {
 		},
 		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})
+}
+
+// What the machines are can be said again: the form has what is on record, and both sign the new one.
+func TestWhatTheMachinesAreIsSaidAgain(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	p := atMachines(t, w)
+	before := w.Session.State().MachineRules
+	w.Menu("Say what the machines are…")
+	w.Write("Keys", "power, lid")
+	w.Tap("Go on to sign")
+	w.TypePassphrases("p2", "p1")
+	require.Len(t, w.Session.State().MachineRules, len(before)+1)
+	rules := p.Work().Machines().Warehouse.Rules
+	assert.Equal(t, []string{"power", "lid"}, rules.Keys)
+	assert.Equal(t, before[len(before)-1].Terms.Seals, rules.Seals, "what was said before and not changed")
+}
+
+// From a unit at which everything is done one can go back to a reading: what is typed then stays there.
+func TestAReadingOfAUnitThatIsDoneIsCorrectedThere(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	p := atMachines(t, w)
+	clock := p.Work().Machines().Warehouse.Clock.Must(p.Work().Now()).Screen().Format("1/2/2006 3:04pm")
+	key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", clock, "y", "y", "y", "HV IT", "0",
+		"95", "418203", "418204")
+	w.Press("Return") // Sign for this unit
+	w.Sign("p2", "p1")
+	w.Tap("Correct a reading")
+	w.Press("Up", "Up", "Up") // to the counter
+	key(w, "1300")
+	assert.Equal(t, "TW-1101", p.Work().Unit().Name)
+	assert.Contains(t, w.SheetSays(), "Correct what was read")
 }

@@ -65,6 +65,7 @@ type Place struct {
 	field  *ui.Field
 	at     fyne.CanvasObject // the row with the field, nil for none
 	lead   *ui.Action        // what comes next where nothing is left to key, nil for nothing
+	keying bool              // somebody went to a reading: the focus stays there
 	detail *fyne.Container
 	scroll *container.Scroll
 }
@@ -208,7 +209,7 @@ func (p *Place) rowOf(unit string) int {
 func (p *Place) choose(i int) {
 	if name := p.units()[i].Name; i != p.row() {
 		p.work.Go(name)
-		p.said, p.last = "", loading.Key{}
+		p.said, p.last, p.keying = "", loading.Key{}, false
 		p.show()
 		p.scroll.ScrollToTop()
 	}
@@ -230,7 +231,7 @@ func (p *Place) pair() (list []casefile.Person) {
 // enter records what is keyed at the step in view.
 func (p *Place) enter() {
 	at, steps := p.work.At(), p.work.Steps()
-	if at < len(steps) && steps[at].Done && !steps[at].Open {
+	if at < len(steps) && !steps[at].Reads() {
 		p.correct(steps[at])
 		return
 	}
@@ -273,7 +274,7 @@ func (p *Place) record(r cards.Reading, typed string) {
 			p.w.Fault(err)
 			return
 		}
-		p.said, p.last = "", loading.Key{Field: r.Field, Name: r.Name}
+		p.said, p.last, p.keying = "", loading.Key{Field: r.Field, Name: r.Name}, false
 		meanwhile := p.field.Text
 		p.work.Recorded(r, m)
 		if typed != "" && meanwhile != "" {
@@ -316,7 +317,7 @@ func (p *Place) TakeKey(e *fyne.KeyEvent) bool {
 
 func (p *Place) move(by int) {
 	p.work.Move(by)
-	p.said = ""
+	p.said, p.keying = "", true
 	p.show()
 }
 
@@ -327,7 +328,7 @@ func (p *Place) tableKey(e *fyne.KeyEvent) {
 	case fyne.KeyDown, fyne.KeyPageDown:
 		p.table.Turn(1)
 	case fyne.KeyReturn, fyne.KeyEnter:
-		p.lead = nil
+		p.keying = true
 		p.show()
 	default:
 		ui.ToWindow(p.table, e)
@@ -360,6 +361,8 @@ func (p *Place) draw(r *ui.ListRow, u *loading.Unit) {
 	mark := ui.Icon("")
 	if n := p.work.Open(u.Name); n > 0 {
 		mark, words = ui.StateWarning, words+" · "+english.Plural(n, "finding", "")+" open"
+	} else if n := len(p.work.Waiting(u.Name)); n > 0 && words != machines.ToPutRight {
+		mark, words = ui.StateWarning, words+" · "+english.Plural(n, "thing", "")+" to be put right"
 	}
 	r.Set(mark, ui.ColorAccent, state, ui.Run{Text: strings.Trim(u.Site+" · "+words, " ·"), Color: ui.ColorFaded},
 		ui.Run{Text: u.Name, Face: ui.SerifBold})

@@ -17,7 +17,7 @@ import (
 
 // askedRules asks what the office's machines are, before the first unit.
 func (p *Place) askedRules() fyne.CanvasObject {
-	p.lead = ui.NewAction(ui.Next, "Say what the machines are", "", "", p.askRules)
+	p.lead = ui.NewAction(ui.Next, "Say what the machines are", "", "", p.AskRules)
 	return ui.Column(2, ui.Title("Cards at the machine"), ui.Body("Two people of different parties go from voting unit "+
 		"to voting unit. One reads the screen aloud, the other keys what it shows, before what has to be there is shown. Say "+
 		"once what the machines have: the time zone of their clocks, keys, seals and counters. Clocks are held against this "+
@@ -25,15 +25,22 @@ func (p *Place) askedRules() fyne.CanvasObject {
 		ui.Flow(1, p.lead))
 }
 
-// askRules asks what the machines are. Enter goes from field to field and then to the action, never past
+// AskRules asks what the machines are. Enter goes from field to field and then to the action, never past
 // it: what a hurried hand types next for a passphrase must not be taken for a key or a counter.
-func (p *Place) askRules() {
+func (p *Place) AskRules() {
 	zone := ui.NewField("Time zone", "for example: America/New_York")
 	changes := ui.NewField("Daylight saving time", "")
 	keys := ui.NewField("Keys", "for example: power, ballot box")
 	seals := ui.NewField("Places that are sealed", "for example: card door, ballot box")
 	counters := ui.NewField("Counters", "for example: public, protective")
 	fields := []*ui.Field{zone, changes, keys, seals, counters}
+	if last := p.work.Machines(); last != nil && len(last.State.MachineRules) > 0 {
+		rules := last.Warehouse.Rules
+		for i, text := range []string{rules.Zone, map[bool]string{true: "y", false: "n"}[rules.ChangesItself],
+			strings.Join(rules.Keys, ", "), strings.Join(rules.Seals, ", "), strings.Join(rules.Counters, ", ")} {
+			fields[i].SetText(text)
+		}
+	}
 	form := p.w.Form("What the machines are", ui.Body("Several are written with commas between them."), fields,
 		[]string{"The county's, as the tz database calls it.",
 			"y if the machines begin and end it by themselves, n if somebody sets their clocks.",
@@ -90,7 +97,7 @@ func (p *Place) signRules(form *ui.Sheet, rules cards.Rules) {
 		daylight = "Daylight saving time: the machines begin and end it by themselves."
 	}
 	p.w.Passphrases(ui.Column(1, ui.Body("Clocks keep "+rules.Zone+"."), ui.Body(daylight),
-		ui.Body("Keys: "+names(rules.Keys)), ui.Body("Sealed: "+names(rules.Seals)),
+		ui.Body("Keys: "+names(rules.Keys)), ui.Body("Places that are sealed: "+names(rules.Seals)),
 		ui.Body("Counters: "+names(rules.Counters))),
 		session.Signing{Head: "Sign what the machines are", People: p.pair(), What: "Recording what the machines are",
 			Do:   func(_ context.Context, ids []casefile.PersonID) error { return r.SetMachineRules(rules, ids...) },
@@ -99,7 +106,7 @@ func (p *Place) signRules(form *ui.Sheet, rules cards.Rules) {
 
 func names(list []string) string {
 	if len(list) == 0 {
-		return "none"
+		return "none, so none is asked for"
 	}
 	return strings.Join(list, ", ")
 }

@@ -3,6 +3,7 @@ package machines
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -68,11 +69,15 @@ func (p *Place) unit() fyne.CanvasObject {
 	if u == nil {
 		return ui.Page(ui.Column(2, ui.Title("No voting unit"), ui.Body("Neither entry states one.")))
 	}
-	under := strings.Trim(u.Site+" · "+strings.ReplaceAll(string(u.Use), "-", " "), " ·")
+	parts := []string{u.Site, strings.ReplaceAll(string(u.Use), "-", " ")}
+	if v := p.work.Machines().Visit(u.Name); v != nil && v.Number > 1 {
+		parts = append(parts, fmt.Sprintf("visit %d", v.Number))
+	}
+	under := strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " · ")
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
-	if p.work.DoNotSeal() {
-		objects = append(objects, sealBadge())
+	if why := p.work.DoNotSeal(); why != "" {
+		objects = append(objects, sealBadge(why))
 	}
 	var rows []fyne.CanvasObject
 	p.at = nil
@@ -99,10 +104,10 @@ func (p *Place) people() fyne.CanvasObject {
 	}))
 }
 
-// doNotSeal says that something is to be decided before the unit is sealed.
-const doNotSeal = "Do not seal. Decide first."
-
-func sealBadge() fyne.CanvasObject { return ui.NewBadge(ui.StateWarning, doNotSeal, ui.ColorAccent) }
+func sealBadge(why string) fyne.CanvasObject {
+	return ui.Cells(1, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent),
+		ui.NewWords(ui.SizeBody, ui.Run{Text: why, Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped())
+}
 
 // saidLast says what does not agree in the reading that was recorded last; nil where it does. It stands
 // with the field, where one looks.
@@ -110,8 +115,8 @@ func (p *Place) saidLast() fyne.CanvasObject {
 	for i := range p.work.Steps() {
 		if s := &p.work.Steps()[i]; s.Key == p.last && s.Differs() {
 			words := ui.Column(0.4, ui.Bold(s.Asks+" does not agree"), ui.Body(faultWords(s)))
-			if p.work.DoNotSeal() {
-				words.Add(ui.Bold(doNotSeal))
+			if why := p.work.DoNotSeal(); why != "" {
+				words.Add(ui.Bold(why))
 			}
 			return ui.Slip(ui.Cells(1.5, []float32{0, 1}, ui.NewDrawing(ui.StateWarning, ui.ColorAccent), words))
 		}
@@ -134,7 +139,9 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		below := []fyne.CanvasObject{}
 		hint := s.Hint
 		switch {
-		case s.Done && !s.Open:
+		case s.Earlier:
+			below = append(below, ui.Ballot(s.Shown), ui.Caption("Read on an earlier visit. Key what it shows now."))
+		case !s.Reads():
 			below = append(below, ui.Ballot(s.Shown))
 			hint = "Enter corrects it"
 		case s.Open:
@@ -144,8 +151,8 @@ func (p *Place) stepRow(i int, s *machines.Step) fyne.CanvasObject {
 		if last := p.saidLast(); last != nil {
 			below = append(below, last)
 		}
-		if s.Field == cards.SealApplied && p.work.DoNotSeal() {
-			below = append(below, sealBadge())
+		if why := p.work.DoNotSeal(); s.Field == cards.SealApplied && why != "" {
+			below = append(below, sealBadge(why))
 		}
 		below = append(below, ui.Caption(hint))
 		if p.said != "" {
@@ -182,8 +189,11 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	left := p.work.Left(p.work.Unit())
 	switch {
 	case len(left) == 0 && next != "":
-		p.lead = goOn(ui.Next)
-		actions = append(actions, p.lead)
+		on := goOn(ui.Next)
+		if !p.keying {
+			p.lead = on
+		}
+		actions = append(actions, on)
 	case len(left) == 0:
 	case len(p.work.Undone()) == 0:
 		sign := ui.NewAction(ui.Next, "Sign for this unit", "", "", func() { p.sign(unit) })
@@ -197,7 +207,7 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	}
 	if p.work.Machines().Visit(unit) != nil {
 		actions = append(actions, ui.NewAction(ui.Quiet, "Begin another visit", "", "",
-			func() { p.record(p.work.Again(), "") }))
+			func() { p.askVisit(unit) }))
 	}
 	if len(left) > 0 && next != "" {
 		actions = append(actions, goOn(ui.Quiet))
@@ -226,6 +236,18 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	return end
 }
 
+// askVisit asks whether another visit to a unit begins: it cannot be taken back.
+func (p *Place) askVisit(unit string) {
+	p.w.Lay("Begin another visit to "+unit+"?", ui.Body("What an earlier visit left to be put right is asked for again. "+
+		"What is read from now on stands beside what was read before, and both sign for it."), func(s *ui.Sheet) {
+		s.Action(ui.Quiet, "Not now", s.Close)
+		s.Focus(s.Action(ui.Plain, "Begin another visit", func() {
+			s.Close()
+			p.record(p.work.Again(), "")
+		}))
+	})
+}
+
 // sign has both sign for the visit to a unit.
 func (p *Place) sign(unit string) {
 	r := p.session.Review()
@@ -235,6 +257,9 @@ func (p *Place) sign(unit string) {
 			words := s.Shown
 			if s.Differs() {
 				words += " (does not agree)"
+			}
+			if s.Earlier {
+				words += " (read on an earlier visit)"
 			}
 			rows = append(rows, ui.Ruled([]float32{1, 2}, ui.Faded(s.Asks), ui.Ballot(words)))
 		}

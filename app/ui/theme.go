@@ -121,7 +121,7 @@ var palettes = [...]palette{
 		good:     rgb(0x93C6A8), warn: rgb(0xE2B566), tab: rgb(0xE6DECF), tabInk: rgb(0x1B1917),
 	},
 	Contrast: {
-		desk: rgb(0x000000), paper: rgb(0x000000), raised: rgb(0x1A1A1A), ink: rgb(0xFFFFFF), faded: rgb(0xFFFFFF),
+		desk: rgb(0x000000), paper: rgb(0x000000), raised: rgb(0x1A1A1A), ink: rgb(0xFFFFFF), faded: rgb(0xB4B4B4),
 		rule:   rgb(0xFFFFFF),
 		accent: rgb(0xFFD93B), onAccent: rgb(0x000000), tint: rgb(0x4A3C00), rail: rgb(0x000000), railInk: rgb(0xFFFFFF),
 		railMark: rgb(0xFFD93B),

@@ -126,8 +126,15 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 	out := LoadedVisit{Number: v.Number, Team: v.Team, From: moment(v.First), To: moment(v.Last),
 		Readings: []LoadedReading{}, Corrected: []string{}, By: []Who{},
 		KeyedBy: m.all([]casefile.PersonID{casefile.PersonID(v.First.By)})}
+	signed := m.signedVisit(v)
+	if signed != nil {
+		out.SignedAt, out.By = signed.At, m.all(signed.Signers())
+	}
 	for _, a := range w.Agreements(v) {
 		r := LoadedReading{What: loading.FieldWords(a.Key), Read: a.Read}
+		if _, own := v.Read[a.Key]; !own {
+			r.What += ", read on an earlier visit"
+		}
 		if a.Compared {
 			r.Must, r.Agrees = a.Must, a.Agrees
 		}
@@ -138,17 +145,36 @@ func (m *maker) loadedVisit(w *loading.Warehouse, v *loading.Visit) LoadedVisit 
 			What: loading.FieldWords(loading.Key{Field: s.Field, Name: s.Name}), Read: loading.ReadingWords(s.Reading)})
 	}
 	for _, c := range v.Corrected {
-		out.Corrected = append(out.Corrected, fmt.Sprintf("%s, read as %s in entry %d, was corrected in entry %d: %s",
+		words := fmt.Sprintf("%s, read as %s in entry %d, was corrected in entry %d: %s",
 			loading.FieldWords(loading.Key{Field: c[0].Field, Name: c[0].Name}), loading.ReadingWords(c[0].Reading),
-			c[0].Entry, c[1].Entry, c[1].Reason))
+			c[0].Entry, c[1].Entry, c[1].Reason)
+		if signed != nil && c[1].Entry > signed.Seq {
+			words += " (after the signatures, which are for what it was corrected from)"
+		}
+		out.Corrected = append(out.Corrected, words)
 	}
-	for _, s := range m.state.UnitsSigned {
-		t := s.Terms
-		if t.Team == v.Team && t.Visit == v.Number && t.Unit == v.Unit && s.Seq > v.Last.Entry {
-			out.SignedAt, out.By = s.At, m.all(s.Signers())
+	var later []string
+	for key, r := range v.Before {
+		if _, again := v.Read[key]; !again && signed != nil && r.Entry > signed.Seq {
+			later = append(later, fmt.Sprintf("%s, read on an earlier visit, was corrected in entry %d, after "+
+				"the signatures", loading.FieldWords(key), r.Entry))
 		}
 	}
+	slices.Sort(later)
+	out.Corrected = append(out.Corrected, later...)
 	return out
+}
+
+// signedVisit is the last signature for a visit, nil for none.
+func (m *maker) signedVisit(v *loading.Visit) (last *casefile.Act[casefile.UnitSignature]) {
+	for i := range m.state.UnitsSigned {
+		s := &m.state.UnitsSigned[i]
+		t := s.Terms
+		if t.Team == v.Team && t.Visit == v.Number && t.Unit == v.Unit && s.Seq > v.Last.Entry {
+			last = s
+		}
+	}
+	return last
 }
 
 // good reports whether nothing is left to do at a unit and nothing differs that two of different parties

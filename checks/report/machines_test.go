@@ -151,3 +151,32 @@ func TestAnAcceptedFindingAtAMachineIsSettledInTheReport(t *testing.T) {
 	assert.Contains(t, made.Loading.Said[0], "agrees or was accepted")
 	assert.Equal(t, "the clock is not used", made.Loading.Units[1].Findings[0].Decisions[0].Reason)
 }
+
+// What two signed for on a visit is told as it was then: a later visit's reading stands by itself, and a
+// correction that came after the signatures says so.
+func TestAReadingAfterTheSignaturesIsNotTakenForWhatWasSigned(t *testing.T) {
+	r := loaded(t)
+	m, err := r.Machines()
+	require.NoError(t, err)
+	unit := m.Warehouse.Plan.Units[0].Name
+	counter, _ := m.Visit(unit).Get(cards.Counter, pageRules.Counters[0])
+	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: unit, Field: cards.Visit}))
+	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: unit, Field: cards.Zero, Value: cards.NotZero}))
+	require.NoError(t, r.ReadUnit(second, cards.Reading{Unit: unit, Field: cards.Counter, Name: counter.Name,
+		Value: "13", Corrects: counter.Entry, Reason: "misread"}))
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	visits := made.Loading.Units[0].Visits
+	require.Len(t, visits, 2)
+	shown := func(v report.LoadedVisit) (out []string) {
+		for _, reading := range v.Readings {
+			out = append(out, reading.What+": "+reading.Read)
+		}
+		return out
+	}
+	assert.Contains(t, shown(visits[0]), "the zero report: all zero")
+	require.Len(t, visits[0].Corrected, 1)
+	assert.Contains(t, visits[0].Corrected[0], "after the signatures")
+	assert.Contains(t, shown(visits[1]), "the zero report: not all zero")
+	assert.Contains(t, shown(visits[1]), "the clock, read on an earlier visit: "+visits[0].Readings[4].Read)
+}

@@ -48,9 +48,10 @@ type Step struct {
 	loading.Key
 	// Asks is what is asked for, Hint how it is keyed.
 	Asks, Hint string
-	// Done: it was read. Open: a header that is not read to its end. Record is the reading.
-	Done, Open bool
-	Record     loading.Record
+	// Done: it was read. Open: a header that is not read to its end. Earlier: it was read on an earlier visit,
+	// and may be read again on this one. Record is the reading.
+	Done, Open, Earlier bool
+	Record              loading.Record
 	// Shown is the reading for people; Must what had to be there, empty where there is nothing to hold it
 	// against. Both are empty before it is read.
 	Shown, Must string
@@ -58,6 +59,9 @@ type Step struct {
 	// Fault says what is wrong with a seal, empty for nothing.
 	Fault string
 }
+
+// Reads reports whether what is typed at the step is a reading; else it corrects the one that is recorded.
+func (s *Step) Reads() bool { return !s.Done || s.Open || s.Earlier }
 
 // Differs reports whether the reading is not what had to be there.
 func (s *Step) Differs() bool { return s.Fault != "" || s.Done && !s.Open && s.Must != "" && !s.Agrees }
@@ -129,10 +133,11 @@ func (k *Work) Move(by int) {
 	k.at = max(0, min(k.at+by, len(k.steps)))
 }
 
-// next is the first step from one on that is not done, len(k.steps) for none.
+// next is the first step from one on that is not done, or that an earlier visit left to be put right;
+// len(k.steps) for none.
 func (k *Work) next(from int) int {
 	for i := from; i < len(k.steps); i++ {
-		if !k.steps[i].Done || k.steps[i].Open {
+		if s := &k.steps[i]; !s.Done || s.Open || s.Earlier && s.Differs() {
 			return i
 		}
 	}
@@ -179,7 +184,7 @@ func (k *Work) Confirm() (r cards.Reading, err error) {
 		return r, errors.New("everything is read here")
 	}
 	step := &k.steps[k.at]
-	if step.Done && !step.Open {
+	if !step.Reads() {
 		return r, errors.New("this is read already: correct it, or begin another visit")
 	}
 	return k.reading(step, strings.TrimSpace(k.Draft()))
@@ -193,6 +198,9 @@ func (k *Work) Recorded(r cards.Reading, m *review.Machines) {
 	k.Refresh(m)
 	if r.Corrects != 0 || r.Unit != k.unit {
 		return
+	}
+	if r.Field == cards.Visit {
+		k.at = 0
 	}
 	if k.at = k.next(k.at); k.at == len(k.steps) {
 		k.at = k.next(0)
@@ -225,8 +233,11 @@ func (k *Work) Correct(step Step, text, reason string) (r cards.Reading, err err
 // Again returns what begins another visit to the unit in view.
 func (k *Work) Again() cards.Reading { return cards.Reading{Unit: k.unit, Field: cards.Visit} }
 
-// Done is the progress of a unit at which nothing is left to do.
-const Done = "done"
+// Progress of a unit at which nothing is left to do, and of one whose decision waits.
+const (
+	Done       = "done"
+	ToPutRight = "to be put right"
+)
 
 // Progress says how far a unit is, in a few words.
 func (k *Work) Progress(u *loading.Unit) string {
@@ -235,7 +246,7 @@ func (k *Work) Progress(u *loading.Unit) string {
 	case len(left) == 0 && k.Open(u.Name) > 0:
 		return "to be decided"
 	case len(left) == 0 && len(k.Waiting(u.Name)) > 0:
-		return "to be put right"
+		return ToPutRight
 	case len(left) == 0:
 		return Done
 	case k.accepted(u.Name):
@@ -337,13 +348,24 @@ func (k *Work) Open(unit string) (n int) {
 	return n
 }
 
-// DoNotSeal reports whether something at the unit in view has to be decided before it is sealed: a reading
-// that does not agree, or a finding that may be shown. Reading goes on meanwhile.
-func (k *Work) DoNotSeal() bool {
-	if k.MayShow(k.unit) {
-		return k.Open(k.unit) > 0
+// DoNotSeal says why the unit in view is not to be sealed yet, empty for nothing. Reading goes on meanwhile.
+func (k *Work) DoNotSeal() string {
+	differs := func(field cards.Field) bool {
+		return slices.ContainsFunc(k.steps, func(s Step) bool { return (field == "" || s.Field == field) && s.Differs() })
 	}
-	return slices.ContainsFunc(k.steps, func(s Step) bool { return s.Differs() })
+	switch {
+	case !k.MayShow(k.unit) && differs(""):
+		return "Do not seal. Read on to the clock; then it is decided."
+	case !k.MayShow(k.unit):
+		return ""
+	case k.Open(k.unit) > 0:
+		return "Do not seal. Decide first."
+	case len(k.Waiting(k.unit)) > 0:
+		return "Do not seal. First do what was decided, then begin another visit."
+	case differs(cards.Zero) && !k.accepted(k.unit):
+		return "Do not seal. The zero report has to be all zero: put it right first, then begin another visit."
+	}
+	return ""
 }
 
 // sealFault says what is wrong with a seal that was read.

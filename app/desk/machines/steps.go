@@ -87,7 +87,9 @@ func (s *Step) fill(v *loading.Visit, agreements map[loading.Key]loading.Agreeme
 	if !read {
 		return
 	}
+	_, now := v.Read[s.Key]
 	s.Record, s.Done, s.Open = r, true, r.Open
+	s.Earlier = !now && s.Field != cards.SealRemoved && s.Field != cards.SealApplied
 	if a, known := agreements[s.Key]; known && a.Compared {
 		s.Must, s.Agrees = a.Must, a.Agrees
 	}
@@ -196,7 +198,9 @@ func yesNo(text, yes, no string) (string, error) {
 // each is one; where only some are, the others are never recorded as part of one name.
 func (k *Work) header(r cards.Reading, s *Step, text string) (cards.Reading, error) {
 	r.Value = ""
-	r.List = slices.Clone(s.Record.List)
+	if !s.Earlier {
+		r.List = slices.Clone(s.Record.List)
+	}
 	if text == "" || text == none {
 		if len(r.List) == 0 && text == "" {
 			return r, fmt.Errorf("key the precincts of the header; where the screen names none, key -")
