@@ -239,6 +239,13 @@ func TestPictures(t *testing.T) {
 			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am", "y", "n",
 				"y", "HV IT", "1021", "1:40", "41877", "41877")
 		},
+		"visit": func(t *testing.T, w *windowtest.Window) {
+			atMachines(t, w)
+			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am")
+			w.Tap("Begin another visit")
+			w.Press("Return")
+			key(w, "-", "-")
+		},
 		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})
 }
