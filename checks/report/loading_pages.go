@@ -30,7 +30,7 @@ type LoadingPages struct {
 // PagesOf are the pages of a case's machines; made is now.
 func PagesOf(m *review.Machines, made time.Time) *LoadingPages {
 	return &LoadingPages{Election: m.State.Election, Made: made.UTC().Format(time.RFC3339),
-		Foot: "By the approved export: " + m.Warehouse.Approved, Warehouse: m.Warehouse, Units: m.Units()}
+		Foot: "By the export that came in last: " + m.Warehouse.Approved, Warehouse: m.Warehouse, Units: m.Units()}
 }
 
 // LoadSheets writes a sheet for each site and one for each voting unit, in the order of work, as PDF. The

@@ -228,7 +228,7 @@ func (m *maker) links(at *review.Machines, units []LoadedUnit, decks *TestDecks)
 			"accepted", n, english.Plural(all, "machine", ""))
 	}
 	return fmt.Sprintf("Link by link: list – %s; proof and export – %s; card – by the ledger the cards of %d of %s "+
-		"were made from an export that says the same of the unit as the approved one; machine – at %d of %s everything "+
+		"were made from an export that says the same of the unit as the last one; machine – at %d of %s everything "+
 		"was done and signed by two of different parties, and what was held of it agrees or was accepted; "+
 		"test deck – %s.", list, proof, made, total, read, total, deck)
 }

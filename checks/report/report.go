@@ -27,12 +27,14 @@ const Format = "counterproof-report/1"
 // the ballots to an annex, and states local times. Rendering 6 names what a correction added after an
 // export had come in, and counts none of it as independent; it states the program that made the
 // report, and its evidence folder says how to check it on Windows; and it knows exports that are
-// tables, and certified documents. Rendering 7 has the test decks and
-// the cards at the machines.
+// tables, and certified documents. Rendering 7 has the test decks and the cards at the machines.
+// Rendering 8 tells a reading of an earlier visit, and a correction that came after the signatures,
+// from what was signed; a unit has one status; a difference of a test deck stays until its counts are
+// held again.
 //
 // Only reports of this rendering are remade, because earlier ones compare by other rules. They are
 // still shown: the fields that they lack are left out of their pages.
-const Rendering = 7
+const Rendering = 8
 
 // Report is one comparison report. Its JSON keys are part of the product's contract. Times are RFC
 // 3339 in UTC, digests are 64 hexadecimal digits, and every list is present, even if empty.
