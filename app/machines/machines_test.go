@@ -246,6 +246,11 @@ func TestPictures(t *testing.T) {
 			w.Press("Return")
 			key(w, "-", "-")
 		},
+		"no-cards": func(t *testing.T, w *windowtest.Window) {
+			w.Compare()
+			require.NoError(t, w.Session.Review().SetMachineRules(rules, "p1", "p2"))
+			w.Go("Machines")
+		},
 		"rules": func(t *testing.T, w *windowtest.Window) { w.Compare(); w.Go("Machines"); w.Press("Return") },
 	})
 }

@@ -76,6 +76,11 @@ func (p *Place) unit() fyne.CanvasObject {
 	under := strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " · ")
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
+	if len(p.work.Machines().State.Cards) == 0 {
+		objects = append(objects, ui.MiddleCells(1, []float32{1, 0}, ui.Body("No cards are entered yet: which card belongs in "+
+			"which unit is not known, and no card is held against it."),
+			ui.NewAction(ui.Plain, "Enter the cards", "", "", p.EnterCards)))
+	}
 	if why := p.work.DoNotSeal(); why != "" {
 		objects = append(objects, sealBadge(why))
 	}
@@ -215,7 +220,7 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 	if item := p.work.NotDone(unit); item != nil && len(p.work.Undone()) > 0 {
 		actions = append(actions, ui.NewAction(ui.Quiet, "This unit is not used", "", "", func() { p.decide(item) }))
 	}
-	if _, known := p.work.Machines().Warehouse.Card(unit); !known {
+	if _, known := p.work.Machines().Warehouse.Card(unit); !known && len(p.work.Machines().State.Cards) > 0 {
 		actions = append(actions, ui.NewAction(ui.Plain, "Enter the cards", "", "", p.EnterCards))
 	}
 	actions = append(actions, ui.NewAction(ui.Quiet, "Labels for the cards", "", "", p.printLabels))

@@ -20,6 +20,9 @@ func InSight(area *container.Scroll, focused fyne.CanvasObject) {
 	}
 	room := 2.2 * theme.TextSize()
 	view, all := area.Size().Height, area.Content.MinSize().Height
+	if view <= 0 {
+		return // it was not laid out yet, and begins at its top
+	}
 	from, to := at.Y-room, at.Y+focused.Size().Height+room
 	switch {
 	case from < area.Offset.Y || to-from > view:
