@@ -216,7 +216,7 @@ func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	switch state {
 	case decks.Differs:
 		mark, color = ui.StateWarning, ui.ColorAccent
-	case decks.Decided:
+	case decks.Decided, decks.InPart:
 		mark = ui.StateDecided
 	case decks.Agrees:
 		mark = ui.StateCleared

@@ -157,6 +157,13 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	typed, _ := p.Counts()
 	require.GreaterOrEqual(t, u.Held, typed)
 	state, words := (Row{&d, u}).State()
+	require.Equal(t, InPart, state, "no printout states the over-voted ballots")
+	require.Equal(t, fmt.Sprintf("%d of %d counts agree with the key; the others were not held", u.Held,
+		u.Held+u.NotHeld), words)
+	state, words = (Row{Deck: &review.TestDeck{Units: []review.UnitOfDeck{*u}}}).State()
+	require.Equal(t, InPart, state, words)
+	u.NotHeld = 0
+	state, words = (Row{&d, u}).State()
 	require.Equal(t, Agrees, state, words)
 
 	part, at := writeIns(t, p)
