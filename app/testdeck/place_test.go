@@ -245,10 +245,17 @@ func TestWhatIsTypedStays(t *testing.T) {
 	require.Contains(t, w.SheetSays(), "1 number is typed and not signed")
 	w.Tap("Keep it")
 	require.NotEmpty(t, p.Unsaved())
+	w.CloseCase()
+	require.NotNil(t, w.Session.Case())
+	require.Contains(t, w.SheetSays(), "\"the printout of TW-1101\" is typed in Test deck and not kept yet: back there, "+
+		"“Sign these numbers” after the last contest keeps it, and “Discard this printout” discards it")
+	w.Sheets.All()[0].Close()
 	w.Tap("Discard this printout")
 	w.Tap("Discard it")
 	require.Empty(t, p.Unsaved())
 	require.NotContains(t, w.Says(), "printout begun")
+	w.CloseCase()
+	require.Nil(t, w.Session.Case())
 }
 
 // Each screen of the place can be read in every view.

@@ -99,6 +99,17 @@ func (p *Place) Unsaved() string {
 	return "the " + p.typing.name
 }
 
+// The actions that end a printout.
+const (
+	signLabel    = "Sign these numbers"
+	discardLabel = "Discard this printout"
+)
+
+// Ends says what keeps a printout that was begun, and what discards it.
+func (p *Place) Ends() string {
+	return "“" + signLabel + "” after the last contest keeps it, and “" + discardLabel + "” discards it"
+}
+
 // OnItsWay and Leave have nothing to do: nothing of a printout goes to the disk before it is signed.
 func (p *Place) OnItsWay() bool { return false }
 
@@ -135,7 +146,7 @@ func (p *Place) typingPage() fyne.CanvasObject {
 	if t.part > 0 {
 		actions = append(actions, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }))
 	}
-	actions = append(actions, ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))
+	actions = append(actions, ui.NewAction(ui.Quiet, discardLabel, "", "", p.discard))
 	return ui.Page(ui.Column(2, ui.Kicker(head), ui.Title(part.Title), ui.Faded(part.Under), ui.Column(0, rows...),
 		t.wrong,
 		ui.Faded("Type each number as it is printed. Enter goes on. Leave empty what the printout does not show: it is then "+
@@ -208,12 +219,12 @@ func (p *Place) lookThrough() fyne.CanvasObject {
 	if typed < all {
 		words += fmt.Sprintf(" The %d that are empty are held against nothing.", all-typed)
 	}
-	sign := ui.NewAction(ui.Next, "Sign these numbers", ui.PlaceSign, "", p.signTyped)
+	sign := ui.NewAction(ui.Next, signLabel, ui.PlaceSign, "", p.signTyped)
 	p.lead = sign
 	objects := []fyne.CanvasObject{ui.Kicker(t.name), ui.Title("Look the numbers through"), ui.Body(words +
 		" Both read them against the printout. When they are signed, the differences from the key are shown."),
 		ui.Flow(1, sign, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }),
-			ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))}
+			ui.NewAction(ui.Quiet, discardLabel, "", "", p.discard))}
 	for i := range t.printout.Parts {
 		part := &t.printout.Parts[i]
 		change := ui.NewAction(ui.Quiet, "Change", "", "", func() { p.turn(i - t.part) })
