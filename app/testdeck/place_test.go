@@ -200,6 +200,26 @@ func TestWithLargeTextTheFirstNumberIsInSight(t *testing.T) {
 		require.LessOrEqual(t, at(f).Y+f.Size().Height, at(area).Y+area.Size().Height, what)
 	}
 	seen("at the first contest")
+	const wrong = "Type the number as it is"
+	for range 3 {
+		w.Type("x")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "as soon as it is typed")
+		w.Press("Return")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "after Enter")
+		seen("the field beside it")
+		w.Tap("The next contest")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "when the contest is left")
+		w.Press("BackSpace")
+		require.NotContains(t, w.Says(), wrong)
+		w.Press("Return")
+		seen("at the next number")
+	}
+	for range 3 {
+		w.Press("Up")
+	}
 	w.Type("12")
 	w.Tap("The next contest")
 	seen("at the second contest")
