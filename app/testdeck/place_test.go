@@ -278,6 +278,18 @@ func TestWhatIsTypedStays(t *testing.T) {
 	require.Nil(t, w.Session.Case())
 }
 
+// A file that has no count of the key is refused before anybody is asked to sign.
+func TestAFileThatIsNoResultsIsRefusedBeforeTheSignatures(t *testing.T) {
+	w := recorded(t)
+	w.Press("Down")
+	w.Tap("Bring its results in from a file")
+	w.Write("File", "export.xml") // beside the case
+	w.Tap("Choose it")
+	require.Contains(t, w.SheetSays(), "states no count that the answer key has")
+	require.Len(t, w.Sheets.All(), 1, "nobody is asked to sign")
+	require.Empty(t, w.Session.State().DeckResults)
+}
+
 // Each screen of the place can be read in every view.
 func TestPictures(t *testing.T) {
 	deck := func(t *testing.T, w *windowtest.Window) {

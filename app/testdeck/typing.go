@@ -297,17 +297,17 @@ func (p *Place) signTyped() {
 		return
 	}
 	n := review.NewResults{Deck: t.deck, Unit: t.printout.Unit, Name: t.name, Typed: t.printout.Rows()}
+	if err := p.session.Review().MayBringDeckResults(n); err != nil {
+		p.w.Fail(err)
+		return
+	}
 	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed from the printout.", t.name, typed,
 		english.Plural(all, "number", ""))), func() { p.typing = nil })
 }
 
-// bring has the pair sign results.
+// bring has the pair sign results that may come in.
 func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func()) {
 	r := p.session.Review()
-	if err := r.MayBringDeckResults(n); err != nil {
-		p.w.Fail(err)
-		return
-	}
 	p.sign("Sign the results", "Recording the results", content,
 		func(ids []casefile.PersonID) error {
 			err := r.BringDeckResults(n, ids...)
@@ -322,9 +322,12 @@ func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func(
 func (p *Place) chooseResults(deck int64, unit string) {
 	p.w.ChooseResults(func(path string) {
 		var n review.NewResults
+		r := p.session.Review()
 		p.w.Brief("Reading the results", func() (err error) {
-			n, err = decks.ReadResults(deck, unit, path)
-			return err
+			if n, err = decks.ReadResults(deck, unit, path); err != nil {
+				return err
+			}
+			return r.MayBringDeckResults(n)
 		}, func() {
 			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(unit)+", byte for byte as they were "+
 				"received:"),
