@@ -93,3 +93,18 @@ func TestACountWhereNoBallotIsMayBeLeftOut(t *testing.T) {
 	}
 	require.True(t, slices.ContainsFunc(wrong.Differences, func(d Difference) bool { return !right.Holds(&d, false) }))
 }
+
+// What records show ballot by ballot is held by records alone, not by totals.
+func TestRecordsAreHeldByRecordsAlone(t *testing.T) {
+	m := newMachine(t, 1)
+	records, totals := m.compare(m.records(m.deck, true)), m.compare(m.report(m.key.Tallies, true, false))
+	require.Empty(t, records.Ballots.LeftOut)
+	require.True(t, records.HoldsRecordsOf(records))
+	require.False(t, totals.HoldsRecordsOf(records))
+	other := *records
+	ballots := *records.Ballots
+	ballots.LeftOut = []int{m.key.Tallies[0].Contest}
+	other.Ballots = &ballots
+	require.False(t, other.HoldsRecordsOf(records), "a contest is left out")
+	require.True(t, records.HoldsRecordsOf(&other))
+}
