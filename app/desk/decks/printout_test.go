@@ -207,6 +207,34 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 		Typed: []results.Count{{Unit: p.Unit, Precinct: "1-01", Contest: "nothing", Position: "1"}}}, pair...))
 }
 
+// A number that was typed wrong, and is left empty when the printout is typed again, stays a difference until it is
+// typed and agrees.
+func TestANumberLeftEmptyKeepsItsDifference(t *testing.T) {
+	r, d := recorded(t)
+	bring := func(p *Printout) (State, string) {
+		t.Helper()
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "printout",
+			Typed: p.Rows()}, casefile.PersonID("p1"), casefile.PersonID("p2")))
+		list, err := r.TestDecks()
+		require.NoError(t, err)
+		return (Row{&list[0], &list[0].Units[0]}).State()
+	}
+	p := NewPrintout(d.Counted, d.Counted.Units[0], false)
+	typedAsKey(d, p)
+	right := p.Parts[0].Counts[0].Text
+	for range 2 {
+		for _, text := range []string{right + "1", "", right + "1"} {
+			p.Set(0, 0, text)
+			state, words := bring(p)
+			require.Equal(t, Differs, state, text)
+			require.Equal(t, "1 difference is open", words, text)
+		}
+		p.Set(0, 0, right)
+		state, words := bring(p)
+		require.Equal(t, InPart, state, words)
+	}
+}
+
 // A voting unit is named exactly, without regard of case, or by its number; a name that means several is none.
 func TestUnitsAreNamedAsPeopleTypeThem(t *testing.T) {
 	e := &model.Election{}
