@@ -64,7 +64,7 @@ func (h *held) places(cell *Cell) []int {
 func (h *held) holds(cell *Cell, at int, silent bool) bool {
 	within := region{unit: cell.Unit, precincts: cell.Precincts, styles: cell.Styles}
 	total := within.precincts != nil && len(within.precincts) == 0
-	key := within.key()
+	asked := within
 	if total {
 		within.precincts = nil
 	}
@@ -74,14 +74,11 @@ func (h *held) holds(cell *Cell, at int, silent bool) bool {
 	}
 	missing := maps.Clone(inside)
 	for _, m := range h.counted[cell.Contest] {
-		if at >= len(m.n) || !m.known[at] {
+		if at >= len(m.n) || !m.known[at] || len(m.precincts) == 1 && !in(within.precincts, m.precincts[0]) {
 			continue
 		}
-		if m.key() == key {
+		if m.same(&asked) {
 			return true
-		}
-		if len(m.precincts) == 1 && !in(within.precincts, m.precincts[0]) {
-			continue
 		}
 		own := h.lines(cell.Contest, &m.region)
 		if total && len(own) < len(inside) || !subset(own, inside) {

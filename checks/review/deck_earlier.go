@@ -11,9 +11,12 @@ import (
 // against the key in all of their counts: what the last results leave out is not settled by it. held is nil where
 // these could not be held against the key.
 func (u *UnitOfDeck) carry(before *UnitOfDeck, held *deck.Compared) {
+	again := map[string]bool{}
+	for i := range u.Differences {
+		again[u.Differences[i].ID] = true
+	}
 	for _, x := range before.Differences {
-		again := slices.ContainsFunc(u.Differences, func(own DeckDifference) bool { return own.ID == x.ID })
-		if again || held != nil && x.gone(held, u.Results.Terms.Typed) {
+		if again[x.ID] || held != nil && x.gone(held, u.Results.Terms.Typed) {
 			continue
 		}
 		if x.Earlier == 0 {
