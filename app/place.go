@@ -87,6 +87,8 @@ type (
 		OnItsWay() bool
 		Leave(context.Context) error
 	}
+	// Ender says what keeps and what discards what is Unsaved, where that is not Enter and Escape.
+	Ender interface{ Ends() string }
 	// Catcher takes exports that are dropped while it is in view; false leaves them
 	// to the window.
 	Catcher interface{ Drop(paths []string) bool }
@@ -148,6 +150,7 @@ var (
 		Escaper
 		Scroller
 		Leaver
+		Ender
 		KeyTaker
 	} = (*testdeck.Place)(nil)
 )

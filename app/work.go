@@ -180,8 +180,12 @@ func (w *Window) Leaving(then func(), lost func(error)) {
 	for _, p := range w.places {
 		if l, ok := p.(Leaver); ok {
 			if text := l.Unsaved(); text != "" {
-				lost(fmt.Errorf("%s is typed in the field of %s and not kept yet: back there, Enter keeps it and Esc discards it",
-					finding.Quote(ui.Shortened(text, 60)), p.Name()))
+				where, ends := "the field of "+p.Name(), "Enter keeps it and Esc discards it"
+				if e, own := p.(Ender); own {
+					where, ends = p.Name(), e.Ends()
+				}
+				lost(fmt.Errorf("%s is typed in %s and not kept yet: back there, %s", finding.Quote(ui.Shortened(text, 60)), where,
+					ends))
 				return
 			}
 		}

@@ -129,7 +129,11 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	case u.Unread != "":
 		objects = append(objects, ui.NewBadge(ui.StateWarning, "not held against the key", ui.ColorAccent), ui.Body(u.Unread))
 	case len(u.Differences) == 0:
-		objects = append(objects, ui.NewBadge(ui.StateCleared, "agrees with the key", ui.ColorInk), ui.Body(heldWords(u)))
+		mark := ui.StateCleared
+		if u.NotHeld > 0 {
+			mark = ui.StateDecided
+		}
+		objects = append(objects, ui.NewBadge(mark, u.Agreement(), ui.ColorInk), ui.Body(heldWords(u)))
 	default:
 		objects = append(objects, ui.NewBadge(ui.StateWarning, english.Plural(len(u.Differences), "difference", ""),
 			ui.ColorAccent), ui.Body(heldWords(u)))
@@ -141,8 +145,9 @@ func (p *Place) unitPage(row decks.Row) fyne.CanvasObject {
 	if len(u.Differences) > 0 {
 		blocks = append(blocks, p.differences(row))
 	}
-	objects = append(objects, ui.Rule(), ui.Faded("New results take the place of these. Typed "+
-		"again they are not blind, and the report says so."), bring(ui.Plain))
+	objects = append(objects, ui.Rule(), ui.Faded("New results take the place of these; a "+
+		"difference in what they do not state stays. Typed again they are not blind, and the report says so."),
+		bring(ui.Plain))
 	return ui.Column(2, append(append([]fyne.CanvasObject{ui.Page(ui.Column(2, objects...))}, blocks...), cautions())...)
 }
 

@@ -87,7 +87,8 @@ func (p *Place) Scroll() *container.Scroll  { return p.scroll }
 func (p *Place) May() (bool, string)        { return decks.May(p.session.State()) }
 func (p *Place) Keys() []ui.Key {
 	return ui.Keys("↑, ↓", "the deck or unit before, the next one", "Tab, Enter", "go to what can be done, do it",
-		"Enter", "in a number: go on to the next one", "Esc", "leave a printout; what is typed stays")
+		"Enter", "in a number: go on to the next one", "Esc", "leave a printout; what is typed waits in the list, until "+
+			"it is signed or discarded")
 }
 
 // Shown puts the focus on the number that is typed, else on the list.
@@ -216,7 +217,7 @@ func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	switch state {
 	case decks.Differs:
 		mark, color = ui.StateWarning, ui.ColorAccent
-	case decks.Decided:
+	case decks.Decided, decks.InPart:
 		mark = ui.StateDecided
 	case decks.Agrees:
 		mark = ui.StateCleared

@@ -200,6 +200,26 @@ func TestWithLargeTextTheFirstNumberIsInSight(t *testing.T) {
 		require.LessOrEqual(t, at(f).Y+f.Size().Height, at(area).Y+area.Size().Height, what)
 	}
 	seen("at the first contest")
+	const wrong = "Type the number as it is"
+	for range 3 {
+		w.Type("x")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "as soon as it is typed")
+		w.Press("Return")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "after Enter")
+		seen("the field beside it")
+		w.Tap("The next contest")
+		large.Lay(w.Fyne())
+		require.True(t, w.Sees(wrong), "when the contest is left")
+		w.Press("BackSpace")
+		require.NotContains(t, w.Says(), wrong)
+		w.Press("Return")
+		seen("at the next number")
+	}
+	for range 3 {
+		w.Press("Up")
+	}
 	w.Type("12")
 	w.Tap("The next contest")
 	seen("at the second contest")
@@ -245,10 +265,29 @@ func TestWhatIsTypedStays(t *testing.T) {
 	require.Contains(t, w.SheetSays(), "1 number is typed and not signed")
 	w.Tap("Keep it")
 	require.NotEmpty(t, p.Unsaved())
+	w.CloseCase()
+	require.NotNil(t, w.Session.Case())
+	require.Contains(t, w.SheetSays(), "\"the printout of TW-1101\" is typed in Test deck and not kept yet: back there, "+
+		"“Sign these numbers” after the last contest keeps it, and “Discard this printout” discards it")
+	w.Sheets.All()[0].Close()
 	w.Tap("Discard this printout")
 	w.Tap("Discard it")
 	require.Empty(t, p.Unsaved())
 	require.NotContains(t, w.Says(), "printout begun")
+	w.CloseCase()
+	require.Nil(t, w.Session.Case())
+}
+
+// A file that has no count of the key is refused before anybody is asked to sign.
+func TestAFileThatIsNoResultsIsRefusedBeforeTheSignatures(t *testing.T) {
+	w := recorded(t)
+	w.Press("Down")
+	w.Tap("Bring its results in from a file")
+	w.Write("File", "export.xml") // beside the case
+	w.Tap("Choose it")
+	require.Contains(t, w.SheetSays(), "states no count that the answer key has")
+	require.Len(t, w.Sheets.All(), 1, "nobody is asked to sign")
+	require.Empty(t, w.Session.State().DeckResults)
 }
 
 // Each screen of the place can be read in every view.

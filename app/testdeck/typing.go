@@ -22,9 +22,15 @@ type typing struct {
 	name     string
 	printout *decks.Printout
 	// part is the contest in view; after the last comes the page on which all is looked through.
-	part   int
-	fields []*ui.Field
-	wrong  *ui.Words
+	part int
+	rows []typingRow
+}
+
+// typingRow is a number that is typed, with what is wrong about it below.
+type typingRow struct {
+	field *ui.Field
+	wrong *ui.Words
+	whole *fyne.Container
 }
 
 // TypePrintout goes on with the printout that was begun, else begins that of the unit in view, else that of
@@ -99,6 +105,17 @@ func (p *Place) Unsaved() string {
 	return "the " + p.typing.name
 }
 
+// The actions that end a printout.
+const (
+	signLabel    = "Sign these numbers"
+	discardLabel = "Discard this printout"
+)
+
+// Ends says what keeps a printout that was begun, and what discards it.
+func (p *Place) Ends() string {
+	return "“" + signLabel + "” after the last contest keeps it, and “" + discardLabel + "” discards it"
+}
+
 // OnItsWay and Leave have nothing to do: nothing of a printout goes to the disk before it is signed.
 func (p *Place) OnItsWay() bool { return false }
 
@@ -111,47 +128,63 @@ func (p *Place) typingPage() fyne.CanvasObject {
 		return p.lookThrough()
 	}
 	part := &t.printout.Parts[t.part]
-	t.fields, t.wrong = nil, ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
+	t.rows = nil
 	var rows []fyne.CanvasObject
 	for i := range part.Counts {
 		c := &part.Counts[i]
 		f := ui.NewField(c.Label, "")
 		f.SetText(c.Text)
 		f.Proposed = true
-		f.OnChanged = func(text string) { t.wrong.SetText(t.printout.Set(t.part, i, text)) }
+		f.OnChanged = func(string) { p.set(i) }
 		f.OnSubmitted = func(string) { p.next(i) }
 		f.OnEscape = p.leaveTyping
 		f.OnKey = func(e *fyne.KeyEvent) bool { return p.arrow(i, e) }
-		t.fields = append(t.fields, f)
 		label := ui.Ballot(c.Label)
 		if c.Beside == "" && i >= len(part.Counts)-2 {
 			label = ui.Body(c.Label)
 		}
-		rows = append(rows, ui.Ruled([]float32{5, 2, 2}, label, ui.Faded(c.Beside), f))
+		wrong := ui.NewWords(ui.SizeBody, ui.Run{Face: ui.SansBold, Color: ui.ColorAccent}).Wrapped()
+		wrong.Hide()
+		row := typingRow{f, wrong, ui.Column(0.4, ui.Ruled([]float32{5, 2, 2}, label, ui.Faded(c.Beside), f), wrong)}
+		t.rows, rows = append(t.rows, row), append(rows, row.whole)
 	}
-	p.lead = t.fields[0]
+	p.lead = t.rows[0].field
 	head := fmt.Sprintf("%s · contest %d of %d", t.name, t.part+1, len(t.printout.Parts))
 	actions := []fyne.CanvasObject{ui.NewAction(ui.Plain, "The next contest", "", "", func() { p.turn(1) })}
 	if t.part > 0 {
 		actions = append(actions, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }))
 	}
-	actions = append(actions, ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))
+	actions = append(actions, ui.NewAction(ui.Quiet, discardLabel, "", "", p.discard))
 	return ui.Page(ui.Column(2, ui.Kicker(head), ui.Title(part.Title), ui.Faded(part.Under), ui.Column(0, rows...),
-		t.wrong,
 		ui.Faded("Type each number as it is printed. Enter goes on. Leave empty what the printout does not show: it is then "+
 			"not held against the key."), ui.Flow(1, actions...)))
+}
+
+// set takes a number as it is typed, and reports whether it is one. If it is none, what is wrong stands in
+// sight below it.
+func (p *Place) set(i int) bool {
+	t := p.typing
+	row := &t.rows[i]
+	wrong := t.printout.Set(t.part, i, row.field.Text)
+	if wrong != row.wrong.Text() {
+		row.wrong.SetText(wrong)
+		row.wrong.Hidden = wrong == ""
+		p.detail.Refresh()
+	}
+	if wrong != "" {
+		ui.InSight(p.scroll, row.whole)
+	}
+	return wrong == ""
 }
 
 // next goes on from a number to the one after it, and from the last to the next contest. Where
 // the text is no number, the focus stays.
 func (p *Place) next(i int) {
-	t := p.typing
-	if wrong := t.printout.Set(t.part, i, t.fields[i].Text); wrong != "" {
-		t.wrong.SetText(wrong)
+	if !p.set(i) {
 		return
 	}
-	if i+1 < len(t.fields) {
-		p.w.Fyne().Canvas().Focus(t.fields[i+1])
+	if rows := p.typing.rows; i+1 < len(rows) {
+		p.w.Fyne().Canvas().Focus(rows[i+1].field)
 		return
 	}
 	p.turn(1)
@@ -161,13 +194,13 @@ func (p *Place) next(i int) {
 func (p *Place) arrow(i int, e *fyne.KeyEvent) bool {
 	t := p.typing
 	switch {
-	case e.Name == fyne.KeyDown && i+1 < len(t.fields):
-		p.w.Fyne().Canvas().Focus(t.fields[i+1])
+	case e.Name == fyne.KeyDown && i+1 < len(t.rows):
+		p.w.Fyne().Canvas().Focus(t.rows[i+1].field)
 	case e.Name == fyne.KeyUp && i > 0:
-		p.w.Fyne().Canvas().Focus(t.fields[i-1])
+		p.w.Fyne().Canvas().Focus(t.rows[i-1].field)
 	case e.Name == fyne.KeyUp && t.part > 0:
 		p.turn(-1)
-		p.w.Fyne().Canvas().Focus(p.typing.fields[len(p.typing.fields)-1])
+		p.w.Fyne().Canvas().Focus(t.rows[len(t.rows)-1].field)
 	case e.Name == fyne.KeyUp, e.Name == fyne.KeyDown:
 	default:
 		return false
@@ -178,14 +211,14 @@ func (p *Place) arrow(i int, e *fyne.KeyEvent) bool {
 // turn goes to a contest before or after. Where a text is no number, the focus goes there.
 func (p *Place) turn(by int) {
 	t := p.typing
-	for i, f := range t.fields {
-		if wrong := t.printout.Set(t.part, i, f.Text); wrong != "" && t.part < len(t.printout.Parts) {
-			t.wrong.SetText(wrong)
-			p.w.Fyne().Canvas().Focus(f)
+	for i := range t.rows {
+		if !p.set(i) {
+			p.w.Fyne().Canvas().Focus(t.rows[i].field)
+			p.set(i) // the focus may have scrolled to the field alone
 			return
 		}
 	}
-	t.fields = nil
+	t.rows = nil
 	t.part = max(0, min(t.part+by, len(t.printout.Parts)))
 	p.showTyping()
 }
@@ -208,12 +241,12 @@ func (p *Place) lookThrough() fyne.CanvasObject {
 	if typed < all {
 		words += fmt.Sprintf(" The %d that are empty are held against nothing.", all-typed)
 	}
-	sign := ui.NewAction(ui.Next, "Sign these numbers", ui.PlaceSign, "", p.signTyped)
+	sign := ui.NewAction(ui.Next, signLabel, ui.PlaceSign, "", p.signTyped)
 	p.lead = sign
 	objects := []fyne.CanvasObject{ui.Kicker(t.name), ui.Title("Look the numbers through"), ui.Body(words +
 		" Both read them against the printout. When they are signed, the differences from the key are shown."),
 		ui.Flow(1, sign, ui.NewAction(ui.Quiet, "The contest before", "", "", func() { p.turn(-1) }),
-			ui.NewAction(ui.Quiet, "Discard this printout", "", "", p.discard))}
+			ui.NewAction(ui.Quiet, discardLabel, "", "", p.discard))}
 	for i := range t.printout.Parts {
 		part := &t.printout.Parts[i]
 		change := ui.NewAction(ui.Quiet, "Change", "", "", func() { p.turn(i - t.part) })
@@ -264,17 +297,17 @@ func (p *Place) signTyped() {
 		return
 	}
 	n := review.NewResults{Deck: t.deck, Unit: t.printout.Unit, Name: t.name, Typed: t.printout.Rows()}
+	if err := p.session.Review().MayBringDeckResults(n); err != nil {
+		p.w.Fail(err)
+		return
+	}
 	p.bring(n, ui.Body(fmt.Sprintf("The %s: %d of %s typed from the printout.", t.name, typed,
 		english.Plural(all, "number", ""))), func() { p.typing = nil })
 }
 
-// bring has the pair sign results.
+// bring has the pair sign results that may come in.
 func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func()) {
 	r := p.session.Review()
-	if err := r.MayBringDeckResults(n); err != nil {
-		p.w.Fail(err)
-		return
-	}
 	p.sign("Sign the results", "Recording the results", content,
 		func(ids []casefile.PersonID) error {
 			err := r.BringDeckResults(n, ids...)
@@ -289,9 +322,12 @@ func (p *Place) bring(n review.NewResults, content fyne.CanvasObject, then func(
 func (p *Place) chooseResults(deck int64, unit string) {
 	p.w.ChooseResults(func(path string) {
 		var n review.NewResults
+		r := p.session.Review()
 		p.w.Brief("Reading the results", func() (err error) {
-			n, err = decks.ReadResults(deck, unit, path)
-			return err
+			if n, err = decks.ReadResults(deck, unit, path); err != nil {
+				return err
+			}
+			return r.MayBringDeckResults(n)
 		}, func() {
 			p.bring(n, ui.Column(1, ui.Body("Results of "+decks.UnitName(unit)+", byte for byte as they were "+
 				"received:"),

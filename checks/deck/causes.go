@@ -82,7 +82,9 @@ func (g *gap) is(v figures) bool {
 // explain looks for the causes of all gaps. Causes that change many contests come first: a ballot, a
 // precinct, two contests; then those within a contest.
 func (w *comparison) explain() {
-	w.budget = maxMarks
+	if w.budget = maxMarks; w.opts.NoCauses {
+		w.budget = -1
+	}
 	w.recounter()
 	w.totals()
 	for _, k := range w.components() {

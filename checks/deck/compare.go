@@ -26,6 +26,8 @@ type Compared struct {
 	CutShort bool
 	// Ballots say how the cast vote records were compared one by one; nil where there are none.
 	Ballots *BallotsCompared
+
+	held *held
 }
 
 // FileRead is a file of results.
@@ -73,6 +75,8 @@ type CompareOptions struct {
 	Rules Rules
 	// Export is the configuration whose identifiers the results may use; nil if it is not at hand.
 	Export *model.Election
+	// NoCauses ends the search for causes before it begins.
+	NoCauses bool
 }
 
 // Compare holds the results of machines, added up, against an answer key, both of the second entry e.
@@ -92,6 +96,7 @@ func Compare(e *model.Election, keyName string, key []results.Count, read []*res
 		return nil, err
 	}
 	w.hold()
+	w.out.held = w.heldAgainst()
 	w.explain()
 	w.compareBallots()
 	if len(read) > 0 {

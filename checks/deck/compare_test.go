@@ -144,7 +144,16 @@ func TestWriteInsCountedTogether(t *testing.T) {
 				break
 			}
 		}
-		assert.Len(t, m.compare(r).Differences, 1, seed)
+		wrong := m.compare(r)
+		require.Len(t, wrong.Differences, 1, seed)
+		each := m.report(m.key.Tallies, true, false)
+		assert.True(t, m.compare(each).Holds(&wrong.Differences[0], false), "each position by itself")
+		for i := range each.Tallies {
+			if each.Tallies[i].Contest == several {
+				each.Tallies[i].Votes[positions[1]] = model.Stated[int]{}
+			}
+		}
+		assert.False(t, m.compare(each).Holds(&wrong.Differences[0], false), "one position is left out")
 		return
 	}
 	t.Fatal("no county has a contest with several write-in positions")

@@ -17,6 +17,11 @@ type region struct {
 
 func (r *region) key() string { return fmt.Sprint(r.unit, r.precincts, r.precincts == nil, r.styles) }
 
+func (r *region) same(o *region) bool {
+	return r.unit == o.unit && slices.Equal(r.precincts, o.precincts) && (r.precincts == nil) == (o.precincts == nil) &&
+		slices.Equal(r.styles, o.styles)
+}
+
 func (r *region) has(precinct, style int) bool {
 	return in(r.precincts, precinct) && in(r.styles, style)
 }

@@ -59,11 +59,12 @@ type DeckCounted struct {
 	Again bool `json:"again"`
 	// Unread says why they were not held against the key. Held counts numbers of the key
 	// that were, InTotals those of them in totals of several precincts alone, NotHeld the others.
-	Unread      string        `json:"unread"`
-	Held        int           `json:"held"`
-	InTotals    int           `json:"in_totals"`
-	NotHeld     int           `json:"not_held"`
-	Notes       []string      `json:"notes"`
+	Unread   string   `json:"unread"`
+	Held     int      `json:"held"`
+	InTotals int      `json:"in_totals"`
+	NotHeld  int      `json:"not_held"`
+	Notes    []string `json:"notes"`
+	// Differences are those of these results, then those of earlier ones that these do not state all counts of.
 	Differences []DeckDiffers `json:"differences"`
 	By          []Who         `json:"by"`
 }
@@ -216,7 +217,9 @@ func deckRow(u *DeckUnit) []words {
 		row[1] = say(fmt.Sprintf(how, r.Entry))
 		if r.Unread == "" {
 			row[2], row[3], row[4] = say(count(r.Held)), say(count(r.InTotals)), say(count(r.NotHeld))
-			row[5] = say(differencesInWords(r.Differences))
+		}
+		if r.Unread == "" || len(r.Differences) > 0 {
+			row[5] = say(differencesInWords(&r))
 		}
 	}
 	return row
@@ -229,17 +232,20 @@ func wholeDeck(unit string) string {
 	return unit
 }
 
-func differencesInWords(list []DeckDiffers) string {
+func differencesInWords(r *DeckCounted) string {
 	open := 0
-	for _, d := range list {
+	for _, d := range r.Differences {
 		if !d.Settled {
 			open++
 		}
 	}
-	if len(list) == 0 {
-		return "none"
+	switch {
+	case len(r.Differences) > 0:
+		return fmt.Sprintf("%d, %d open", len(r.Differences), open)
+	case r.NotHeld > 0:
+		return fmt.Sprintf("none in %d of %d", r.Held, r.Held+r.NotHeld)
 	}
-	return fmt.Sprintf("%d, %d open", len(list), open)
+	return "none"
 }
 
 // deckResults composes the results of a unit, with each difference.

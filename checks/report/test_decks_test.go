@@ -172,3 +172,70 @@ func TestTheReportSaysThatAKeyIsStale(t *testing.T) {
 	require.Contains(t, pageOf(t, made), squeeze("It is stale, and nothing is held against it:"))
 	require.Empty(t, made.TestDecks.Decks[0].Units)
 }
+
+// What later results leave out keeps its difference in the report, and the report from being signed without an
+// exception; what agrees in part is said in part.
+func TestTheReportKeepsADifferenceThatLaterResultsLeaveOut(t *testing.T) {
+	r := casetest.Finished(t)
+	d := designed(t, r)
+	bring := func(unit, name string, data []byte) {
+		t.Helper()
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: unit, Name: name, File: data},
+			programmer, second))
+	}
+	first, other := d.Terms.Units[0], d.Terms.Units[1]
+	bring(first, "one.csv", counted(t, d, first, true))
+	x := onlyDeck(t, r).Units[0].Differences[0]
+	require.NoError(t, r.DecideDeck(review.DeckVerdict{Deck: d.Seq, Differences: []string{x.ID},
+		Outcome: casefile.DeckRepeat, Reason: "a ballot was misfed"}, programmer, second))
+	bring(first, "two.csv", without(t, d, first))
+	bring(other, "other.csv", without(t, d, other))
+
+	made, err := report.Make(r)
+	require.NoError(t, err)
+	units := made.TestDecks.Decks[0].Units
+	require.Len(t, units[0].Results[0].Differences, 1)
+	kept := units[0].Results[0].Differences[0]
+	require.Equal(t, x.ID, kept.ID)
+	require.False(t, kept.Settled)
+	require.Len(t, kept.Decisions, 1)
+	require.Empty(t, units[1].Results[0].Differences)
+	text := pageOf(t, made)
+	held := units[1].Results[0]
+	require.Positive(t, held.NotHeld)
+	for _, words := range []string{x.Message, "Earlier results say so (“one.csv”, entry", "a ballot was misfed",
+		"1, 1 open", fmt.Sprintf("none in %d of %d", held.Held, held.Held+held.NotHeld)} {
+		require.Contains(t, text, squeeze(words), words)
+	}
+	require.Len(t, made.Missing, 1)
+	require.Contains(t, made.Missing[0].Words, x.Message)
+	_, err = report.SignOff(r, nil, programmer, second, supervisor)
+	require.Error(t, err)
+
+	bring(first, "three.csv", counted(t, d, first, false))
+	made, err = report.Make(r)
+	require.NoError(t, err)
+	require.Empty(t, made.Missing)
+	require.NotContains(t, pageOf(t, made), squeeze("one.csv"))
+}
+
+// without is what a unit counts without the first contest of its key.
+func without(t *testing.T, d review.TestDeck, unit string) []byte {
+	t.Helper()
+	var rows []results.Count
+	contest := ""
+	for _, row := range d.Counted.Rows() {
+		if row.Unit != unit {
+			continue
+		}
+		if contest == "" {
+			contest = row.Contest
+		}
+		if row.Contest != contest {
+			rows = append(rows, row)
+		}
+	}
+	var b bytes.Buffer
+	require.NoError(t, results.WriteKey(&b, rows))
+	return b.Bytes()
+}

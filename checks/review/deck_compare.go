@@ -19,14 +19,14 @@ import (
 // units says what machines counted of a deck: all in one file, where such results came in, and unit by
 // unit. Where all are in one file, units without results of their own are not listed.
 func (r *Review) units(d *TestDeck, state *casefile.State) error {
-	whole, _ := lastResults(state, d, "")
-	if whole != nil || len(d.Counted.Units) == 0 {
+	whole := len(resultsOf(state, d, "")) > 0
+	if whole || len(d.Counted.Units) == 0 {
 		if err := r.unit(d, -1, state); err != nil {
 			return err
 		}
 	}
 	for _, i := range d.Counted.Units {
-		if own, _ := lastResults(state, d, d.Counted.Entry.Units[i].Name); own == nil && whole != nil {
+		if whole && len(resultsOf(state, d, d.Counted.Entry.Units[i].Name)) == 0 {
 			continue
 		}
 		if err := r.unit(d, i, state); err != nil {
@@ -42,21 +42,31 @@ func (r *Review) unit(d *TestDeck, i int, state *casefile.State) error {
 	if i >= 0 {
 		u.Unit = d.Counted.Entry.Units[i].Name
 	}
-	if u.Results, u.Again = lastResults(state, d, u.Unit); u.Results != nil {
-		if err := r.hold(d, i, &u); err != nil {
+	all := resultsOf(state, d, u.Unit)
+	for n, came := range all {
+		next := UnitOfDeck{Unit: u.Unit, Results: came, Again: n > 0}
+		held, err := r.hold(d, i, &next, n < len(all)-mostSearched)
+		if err != nil {
 			return err
 		}
-		decide(&u, state)
+		next.carry(&u, held)
+		u = next
 	}
+	for k := range u.Differences {
+		u.Differences[k].gone = nil // it holds the whole comparison
+	}
+	decide(&u, state)
 	d.Units = append(d.Units, u)
 	return nil
 }
 
-// lastResults are the last results of a unit of a deck, empty for all units in one file, and whether others
-// came in before. Those of a deck with the same ballots that this one took the place of count too: the
-// ballots were fed, whatever the key.
-func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefile.Act[casefile.DeckResults],
-	again bool) {
+// mostSearched is how many results of one unit are searched for causes: the last. What came before is only held
+// against the key, so that a case with many results opens in time.
+const mostSearched = 8
+
+// resultsOf are the results of a unit of a deck as they came, empty for all units in one file. Those of a deck
+// with the same ballots that this one took the place of count too: the ballots were fed, whatever the key.
+func resultsOf(state *casefile.State, d *TestDeck, unit string) (list []*casefile.Act[casefile.DeckResults]) {
 	for i := range state.DeckResults {
 		a := &state.DeckResults[i]
 		of := state.Deck(a.Terms.Deck)
@@ -64,32 +74,37 @@ func lastResults(state *casefile.State, d *TestDeck, unit string) (last *casefil
 			continue
 		}
 		if unit == "" && len(a.Terms.Units) == 0 || slices.Contains(a.Terms.Units, unit) {
-			last, again = a, last != nil
+			list = append(list, a)
 		}
 	}
-	return last, again
+	return list
 }
 
-// hold holds results of a unit against the key, -1 for all units in one file.
-func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck) error {
+// hold holds results of a unit against the key, -1 for all units in one file. The result is nil where they
+// cannot be.
+func (r *Review) hold(d *TestDeck, unit int, u *UnitOfDeck, noCauses bool) (*deck.Compared, error) {
 	data, err := r.of.DeckFile(u.Results.Terms.SHA256)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	c := d.Counted
-	read, err := readResults(c.Entry, u.Results.Terms, data)
+	compared, err := r.compareDeck(d.Counted, unit, u.Results.Terms, data, noCauses)
 	if err != nil {
 		u.Unread = err.Error()
-		return nil
+		return nil, nil
+	}
+	return compared, u.take(d, compared)
+}
+
+// compareDeck holds bytes against the key of a unit, -1 for all units in one file.
+func (r *Review) compareDeck(c *CountedDeck, unit int, terms casefile.DeckResults, data []byte, noCauses bool) (
+	*deck.Compared, error) {
+	read, err := readResults(c.Entry, terms, data)
+	if err != nil {
+		return nil, err
 	}
 	own, key := c.ofUnit(unit, namesUnits(read))
-	compared, err := deck.Compare(c.Entry, "key.csv", key, []*results.Results{read},
-		deck.CompareOptions{Deck: own, Rules: c.Rules, Export: r.exportOfDecks()})
-	if err != nil {
-		u.Unread = err.Error()
-		return nil
-	}
-	return u.take(d, compared)
+	return deck.Compare(c.Entry, "key.csv", key, []*results.Results{read},
+		deck.CompareOptions{Deck: own, Rules: c.Rules, Export: r.exportOfDecks(), NoCauses: noCauses})
 }
 
 // exportOfDecks is the export whose identifiers results may use, nil while there is none.
@@ -148,6 +163,16 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 	if found.CutShort {
 		u.Notes = append(u.Notes, "There were too many differences to try every cause on each.")
 	}
+	wasTyped := u.Results.Terms.Typed
+	// A printout is typed where the key asks for a number: it cannot say that the machine counts nothing else.
+	var last *deck.Compared // that all of this was asked of
+	all := false
+	asFull := func(later *deck.Compared, typed bool) bool {
+		if later != last {
+			last, all = later, later.HoldsAllOf(found)
+		}
+		return all && (wasTyped || !typed)
+	}
 	for i := range found.Differences {
 		of := &found.Differences[i]
 		said := make([]saidOfDeck, len(of.Cells))
@@ -165,6 +190,9 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 		if of.More {
 			x.Causes = append(x.Causes, "More causes would give these numbers too.")
 		}
+		x.gone = func(later *deck.Compared, typed bool) bool {
+			return later.Holds(of, asFull(later, typed)) || len(of.Cells) == 0 && later.HoldsRecordsOf(found)
+		}
 		if err := u.add(d, x, said); err != nil {
 			return err
 		}
@@ -176,16 +204,18 @@ func (u *UnitOfDeck) take(d *TestDeck, found *deck.Compared) error {
 			continue
 		}
 		x := DeckDifference{Message: "The machine counted what the key does not have: " + s.Words() + "."}
+		x.gone = asFull
 		if err := u.add(d, x, []saidOfDeck{{Counted: s.What, Results: s.Votes + s.Others}}); err != nil {
 			return err
 		}
 	}
-	return u.takeBallots(d, found.Ballots)
+	return u.takeBallots(d, found)
 }
 
 // takeBallots takes over how cast vote records were compared one by one: those that differ, and that no
 // difference of the totals names, are a difference.
-func (u *UnitOfDeck) takeBallots(d *TestDeck, b *deck.BallotsCompared) error {
+func (u *UnitOfDeck) takeBallots(d *TestDeck, found *deck.Compared) error {
+	b := found.Ballots
 	if b == nil {
 		return nil
 	}
@@ -209,8 +239,10 @@ func (u *UnitOfDeck) takeBallots(d *TestDeck, b *deck.BallotsCompared) error {
 		}
 		words = append(words, b.Differ[i].Words(d.Counted.Entry))
 	}
-	return u.add(d, DeckDifference{Message: strings.Join(words, " ")}, []saidOfDeck{{Counted: "records", Key: b.Ballots,
-		Results: b.Same}, {Counted: strings.Join(words, " ")}})
+	x := DeckDifference{Message: strings.Join(words, " "),
+		gone: func(later *deck.Compared, _ bool) bool { return later.HoldsRecordsOf(found) }}
+	return u.add(d, x, []saidOfDeck{{Counted: "records", Key: b.Ballots, Results: b.Same},
+		{Counted: strings.Join(words, " ")}})
 }
 
 // add gives a difference its identity, which holds whatever the numbers are, and what it says.

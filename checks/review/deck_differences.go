@@ -7,6 +7,7 @@ import (
 
 	"github.com/dustin/go-humanize/english"
 
+	"counterproof/checks/deck"
 	"counterproof/checks/natural"
 	"counterproof/model/casefile"
 )
@@ -28,21 +29,30 @@ type UnitOfDeck struct {
 	Format                  string
 	Held, InTotals, NotHeld int
 	// Notes say what a person should know of how the results were read, each a sentence.
-	Notes       []string
+	Notes []string
+	// Differences are those of the last results, then those of earlier ones that the last do not state all
+	// counts of.
 	Differences []DeckDifference
+	// lost says which earlier results cannot be held against the key.
+	lost []string
 }
 
 // DeckDifference is a difference between a key and results, with what was decided about it.
 type DeckDifference struct {
 	// ID stays the same for the same difference of the same unit.
 	ID string
-	// Message is one sentence. Causes are what gives exactly the machine's numbers, each a sentence.
+	// Earlier is the entry of the results that it is of, where later ones came; 0 for the last.
+	Earlier int64
+	// Message says it, and where it is of earlier results, of which. Causes are what gives exactly the
+	// machine's numbers, each a sentence.
 	Message string
 	Causes  []string
 	// Words is what both sides say, as canonical JSON, Said its digest. Decisions bind to it.
 	Words     string
 	Said      casefile.Digest
 	Decisions []casefile.Act[casefile.DeckDecision]
+	// gone reports whether later results show that the difference is no more, as they do not have it.
+	gone func(later *deck.Compared, typed bool) bool
 }
 
 // Last returns the latest decision, nil for none.
@@ -99,6 +109,15 @@ func heldWords(held, inTotals int) string {
 		words += fmt.Sprintf(", %d of them in totals of several precincts alone", inTotals)
 	}
 	return words
+}
+
+// Agreement says in a few words what agrees where nothing differs: no more than what was held.
+func (u *UnitOfDeck) Agreement() string {
+	if u.NotHeld == 0 {
+		return "agrees with the key"
+	}
+	return fmt.Sprintf("%d of %s agree with the key; the others were not held", u.Held,
+		english.Plural(u.Held+u.NotHeld, "count", ""))
 }
 
 // Open counts the differences of a unit that are not settled.
@@ -223,6 +242,8 @@ func (d *TestDeck) Sentence() string {
 	switch {
 	case differ == 0 && held == 0:
 		return words + "nothing was compared."
+	case differ == 0 && not > 0:
+		return words + "no difference was found in those that were."
 	case differ == 0:
 		return words + "no difference was found."
 	case open == 0:

@@ -45,7 +45,8 @@ func (n *NewResults) terms() casefile.DeckResults {
 }
 
 // BringDeckResults records what a machine counted of a deck, signed by the pair. Results that cannot be
-// read, or name what the second entry does not have, are refused with the reader's error.
+// read, or name what the second entry does not have, are refused with the reader's error, and so is a file
+// that has no count of the deck's key.
 func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) error {
 	data, err := n.bytes()
 	if err == nil {
@@ -57,7 +58,7 @@ func (r *Review) BringDeckResults(n NewResults, signedBy ...casefile.PersonID) e
 	return r.of.BringDeckResults(n.terms(), data, nil, signedBy...)
 }
 
-// MayBringDeckResults returns why results cannot come in, nil if they can. It says nothing of the key.
+// MayBringDeckResults returns why results cannot come in, nil if they can. It says nothing of what the key has.
 func (r *Review) MayBringDeckResults(n NewResults) error {
 	data, err := n.bytes()
 	if err != nil {
@@ -72,7 +73,37 @@ func (r *Review) MayBringDeckResults(n NewResults) error {
 			return err
 		}
 	}
-	_, err = readResults(e, n.terms(), data)
+	if n.File == nil {
+		_, err = readResults(e, n.terms(), data)
+		return err
+	}
+	return r.mayHold(&n, e)
+}
+
+// mayHold returns why a file cannot be held against the key of its deck, nil if it can. Against a key that is
+// stale nothing is held: then it only has to be read.
+func (r *Review) mayHold(n *NewResults, e *model.Election) error {
+	decks, err := r.TestDecks()
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(decks, func(d TestDeck) bool { return d.Seq == n.Deck })
+	if i < 0 || decks[i].ReplacedBy > 0 || len(decks[i].Stale) > 0 {
+		_, err := readResults(e, n.terms(), n.File)
+		return err
+	}
+	c, unit := decks[i].Counted, -1
+	if n.Unit != "" {
+		units, err := UnitsNamed(c.Entry, []string{n.Unit})
+		if err != nil {
+			return err
+		}
+		if unit = units[0]; !slices.Contains(c.Units, unit) {
+			return fmt.Errorf("%w: the test deck “%s” is not for the voting unit %q; name the deck that it was fed",
+				ErrUndecidable, decks[i].Terms.Name, n.Unit)
+		}
+	}
+	_, err = r.compareDeck(c, unit, n.terms(), n.File, true)
 	return err
 }
 

@@ -182,3 +182,32 @@ func TestOneFileHoldsTheResultsOfAllUnits(t *testing.T) {
 	require.Empty(t, u[1].Differences)
 	require.Contains(t, two().Sentence(), "and of 1 unit by themselves")
 }
+
+// A file that has no count of the deck's key is refused before anybody signs, of the unit and of all in one; one
+// with a single count comes in, and so does one that counts what the key does not have.
+func TestAFileWithoutACountOfTheKeyIsRefused(t *testing.T) {
+	r, e := withDeck(t)
+	d := onlyDeck(t, r)
+	key := d.Counted.Rows()
+	csv := func(rows ...results.Count) []byte {
+		var b bytes.Buffer
+		require.NoError(t, results.WriteKey(&b, rows))
+		return b.Bytes()
+	}
+	may := func(unit, name string, data []byte) error {
+		return r.MayBringDeckResults(review.NewResults{Deck: d.Seq, Unit: unit, Name: name, File: data})
+	}
+	const none = "it states no count that the answer key has"
+	own, other := e.Units[0].Name, e.Units[1].Name
+	for _, unit := range []string{"", own} {
+		require.ErrorContains(t, may(unit, "export.xml", casetest.File(t, "export.xml")), none)
+		require.NoError(t, may(unit, "one.csv", csv(key[0])))
+	}
+	require.ErrorContains(t, may(other, "one.csv", csv(key[0])), "is not for the voting unit")
+	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: own, Name: "export.xml",
+		File: casetest.File(t, "export.xml")}, casetest.Second, casetest.Programmer))
+	require.Empty(t, r.Case().State().DeckResults)
+	stray := key[0]
+	stray.Position, stray.Count = "1@2", 3
+	require.NoError(t, may(own, "stray.csv", csv(stray)), "what the key does not have is a difference, and stays one")
+}

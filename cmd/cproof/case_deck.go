@@ -74,7 +74,8 @@ type deckResultsCommand struct {
 // Help is shown by "cproof deck results --help".
 func (deckResultsCommand) Help() string {
 	return `Brings what a machine counted of a recorded deck into the case, byte for byte, and holds it against the deck's
-key. Both of the pair sign. Of each unit the last results apply.
+key. Both of the pair sign. Of each unit the last results apply; a difference that earlier ones had stays open until
+results that state its counts agree.
 
     cproof deck results tarnwick.counterproof unit-4.xml --deck "All units" --unit TW-1101 --signed-by HV,IT`
 }
@@ -184,10 +185,12 @@ func (s *sheet) deckUnit(u *review.UnitOfDeck) (open bool) {
 		return false
 	case u.Unread != "":
 		s.hanging("  - ", "", fmt.Sprintf("%s: not held against the key: %s", name, u.Unread))
-		return true
+	case len(u.Differences) == 0 && u.NotHeld > 0:
+		s.hanging("  - ", "", fmt.Sprintf("%s: %s", name, u.Agreement()))
+	default:
+		s.hanging("  - ", "", fmt.Sprintf("%s: %s held, %d not stated, %s", name, english.Plural(u.Held, "count", ""),
+			u.NotHeld, english.Plural(len(u.Differences), "difference", "")))
 	}
-	s.hanging("  - ", "", fmt.Sprintf("%s: %s held, %d not stated, %s", name, english.Plural(u.Held, "count", ""),
-		u.NotHeld, english.Plural(len(u.Differences), "difference", "")))
 	for _, note := range u.Notes {
 		s.hanging("      ", "", note)
 	}
@@ -198,7 +201,7 @@ func (s *sheet) deckUnit(u *review.UnitOfDeck) (open bool) {
 			s.hanging("        likely: ", "", cause)
 		}
 	}
-	return u.Open() > 0
+	return u.Unread != "" || u.Open() > 0
 }
 
 // deckDecideCommand is "cproof deck decide".

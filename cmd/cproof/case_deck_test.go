@@ -59,6 +59,12 @@ func TestATestDeckThroughACase(t *testing.T) {
 	require.Contains(t, run(exitUnusable, "deck decide CASE "+id+" --outcome explained --reason r"+signed), "name it")
 	run(exitAgreed, "deck decide CASE "+id+" --outcome run-again --reason misfed"+signed)
 	run(exitFindings, "deck show CASE")
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "less.csv"), regexp.MustCompile(`(?m)^.*,judge,2,.*\n`).
+		ReplaceAll(key, nil), 0o600))
+	run(exitAgreed, "deck results CASE less.csv --deck D --unit S-1"+signed)
+	shown = run(exitFindings, "deck show CASE")
+	require.Contains(t, shown, id+" (the deck is run again): ")
+	require.Contains(t, shown, "Earlier results say so (“counted.csv”, entry")
 	run(exitAgreed, "deck decide CASE "+id+" --outcome explained --reason r --document Order-12"+signed)
 	require.Contains(t, run(exitAgreed, "deck show CASE"), "each explained by a document")
 	logged := run(exitAgreed, "log CASE")

@@ -37,7 +37,8 @@ type DeckResults struct {
 	// Deck is the entry of the deck.
 	Deck int64 `json:"deck"`
 	// Units are the voting units that counted, as the second entry names them; none for all of them in
-	// one file. Of each unit the last results apply.
+	// one file. Of each unit the last results apply; a difference of earlier ones stays where the last do not
+	// state its counts.
 	Units []string `json:"units,omitzero"`
 	// Typed says that they were typed from the machine's printout; the bytes are then rows of key.csv.
 	// Otherwise they are a file, as received.

@@ -89,6 +89,7 @@ const (
 	Nothing State = iota // no results yet
 	Differs              // differences are open, or the key is stale
 	Decided              // differences, each explained
+	InPart               // no difference, and not all counts of the key were held
 	Agrees
 )
 
@@ -113,12 +114,15 @@ func (r Row) State() (State, string) {
 	case len(u.Differences) > 0:
 		return Decided, "differs, explained"
 	}
-	return Agrees, "agrees with the key"
+	if u.NotHeld > 0 {
+		return InPart, u.Agreement()
+	}
+	return Agrees, u.Agreement()
 }
 
 // progress is the state of a deck: the worst of its units.
 func progress(d *review.TestDeck) (State, string) {
-	came, open, explained := 0, 0, 0
+	came, open, explained, part := 0, 0, 0, 0
 	for i := range d.Units {
 		switch state, _ := (Row{d, &d.Units[i]}).State(); state {
 		case Nothing:
@@ -127,6 +131,8 @@ func progress(d *review.TestDeck) (State, string) {
 			open++
 		case Decided:
 			explained++
+		case InPart:
+			part++
 		}
 		came++
 	}
@@ -138,6 +144,8 @@ func progress(d *review.TestDeck) (State, string) {
 		return Nothing, words
 	case explained > 0:
 		return Decided, words
+	case part > 0:
+		return InPart, words + ", not every count held"
 	}
 	return Agrees, words
 }

@@ -157,6 +157,13 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 	typed, _ := p.Counts()
 	require.GreaterOrEqual(t, u.Held, typed)
 	state, words := (Row{&d, u}).State()
+	require.Equal(t, InPart, state, "no printout states the over-voted ballots")
+	require.Equal(t, fmt.Sprintf("%d of %d counts agree with the key; the others were not held", u.Held,
+		u.Held+u.NotHeld), words)
+	state, words = (Row{Deck: &review.TestDeck{Units: []review.UnitOfDeck{*u}}}).State()
+	require.Equal(t, InPart, state, words)
+	u.NotHeld = 0
+	state, words = (Row{&d, u}).State()
 	require.Equal(t, Agrees, state, words)
 
 	part, at := writeIns(t, p)
@@ -198,6 +205,34 @@ func TestATypedPrintoutIsHeldAgainstTheKey(t *testing.T) {
 
 	require.Error(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "x",
 		Typed: []results.Count{{Unit: p.Unit, Precinct: "1-01", Contest: "nothing", Position: "1"}}}, pair...))
+}
+
+// A number that was typed wrong, and is left empty when the printout is typed again, stays a difference until it is
+// typed and agrees.
+func TestANumberLeftEmptyKeepsItsDifference(t *testing.T) {
+	r, d := recorded(t)
+	bring := func(p *Printout) (State, string) {
+		t.Helper()
+		require.NoError(t, r.BringDeckResults(review.NewResults{Deck: d.Seq, Unit: p.Unit, Name: "printout",
+			Typed: p.Rows()}, casefile.PersonID("p1"), casefile.PersonID("p2")))
+		list, err := r.TestDecks()
+		require.NoError(t, err)
+		return (Row{&list[0], &list[0].Units[0]}).State()
+	}
+	p := NewPrintout(d.Counted, d.Counted.Units[0], false)
+	typedAsKey(d, p)
+	right := p.Parts[0].Counts[0].Text
+	for range 2 {
+		for _, text := range []string{right + "1", "", right + "1"} {
+			p.Set(0, 0, text)
+			state, words := bring(p)
+			require.Equal(t, Differs, state, text)
+			require.Equal(t, "1 difference is open", words, text)
+		}
+		p.Set(0, 0, right)
+		state, words := bring(p)
+		require.Equal(t, InPart, state, words)
+	}
 }
 
 // A voting unit is named exactly, without regard of case, or by its number; a name that means several is none.
