@@ -243,7 +243,7 @@ func TestPictures(t *testing.T) {
 			atMachines(t, w)
 			key(w, "-", "-", "1-01,1-02,1-03", "", "General Election", "11/2/2027", "C-1101", "9/14/2027 4:00 am")
 			w.Tap("Begin another visit")
-			w.Press("Return")
+			w.Tap("Begin the visit")
 			key(w, "-", "-")
 		},
 		"no-cards": func(t *testing.T, w *windowtest.Window) {
@@ -284,4 +284,21 @@ func TestAReadingOfAUnitThatIsDoneIsCorrectedThere(t *testing.T) {
 	key(w, "1300")
 	assert.Equal(t, "TW-1101", p.Work().Unit().Name)
 	assert.Contains(t, w.SheetSays(), "Correct what was read")
+}
+
+// Another visit cannot be taken back: Enter after Enter begins none.
+func TestAnotherVisitIsAskedFor(t *testing.T) {
+	w := windowtest.New(t, windowtest.Plain)
+	p := atMachines(t, w)
+	key(w, "-", "-", "1-01")
+	read := len(w.Session.State().Read)
+	w.Tap("Begin another visit")
+	w.Press("Return")
+	assert.Nil(t, w.Sheets.Top())
+	assert.Len(t, w.Session.State().Read, read)
+	w.Tap("Begin another visit")
+	w.Tap("Begin the visit")
+	assert.Len(t, w.Session.State().Read, read+1)
+	assert.Zero(t, p.Work().At())
+	assert.Contains(t, w.Says(), "visit 2")
 }

@@ -77,8 +77,8 @@ func (p *Place) unit() fyne.CanvasObject {
 	objects := []fyne.CanvasObject{
 		ui.NewWords(ui.SizeTitle, ui.Run{Text: u.Name, Face: ui.SerifBold}).Wrapped(), ui.Faded(under), p.people()}
 	if len(p.work.Machines().State.Cards) == 0 {
-		objects = append(objects, ui.MiddleCells(1, []float32{1, 0}, ui.Body("No cards are entered yet: which card belongs in "+
-			"which unit is not known, and no card is held against it."),
+		objects = append(objects, ui.MiddleCells(1, []float32{1, 0},
+			ui.Body("No cards are entered yet: which card belongs in which unit is not known, and no card is held against it."),
 			ui.NewAction(ui.Plain, "Enter the cards", "", "", p.EnterCards)))
 	}
 	if why := p.work.DoNotSeal(); why != "" {
@@ -245,11 +245,11 @@ func (p *Place) end(unit string) fyne.CanvasObject {
 func (p *Place) askVisit(unit string) {
 	p.w.Lay("Begin another visit to "+unit+"?", ui.Body("What an earlier visit left to be put right is asked for again. "+
 		"What is read from now on stands beside what was read before, and both sign for it."), func(s *ui.Sheet) {
-		s.Action(ui.Quiet, "Not now", s.Close)
-		s.Focus(s.Action(ui.Plain, "Begin another visit", func() {
+		s.Action(ui.Plain, "Begin the visit", func() {
 			s.Close()
 			p.record(p.work.Again(), "")
-		}))
+		})
+		s.Focus(s.Action(ui.Quiet, "Not now", s.Close)) // Enter alone begins nothing
 	})
 }
 

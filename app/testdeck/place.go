@@ -211,7 +211,7 @@ func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	}
 	lead := ui.Run{Text: row.Name(), Face: ui.SerifBold}
 	if row.Unit != nil {
-		lead = ui.Run{Text: "      " + row.Name()}
+		lead = ui.Run{Text: row.Name()}
 	}
 	mark, color := ui.StateOpen, fyne.ThemeColorName(ui.ColorFaded)
 	switch state {
@@ -224,9 +224,6 @@ func (p *Place) draw(r *ui.ListRow, row decks.Row) {
 	}
 	if row.Deck == nil {
 		mark, words = ui.PlaceDeck, "design one, or bring one in"
-	}
-	if row.Unit != nil {
-		words = "      " + words
 	}
 	r.Set(mark, color, "", ui.Run{Text: words, Color: ui.ColorFaded}, lead)
 }

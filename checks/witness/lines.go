@@ -47,10 +47,12 @@ func (x *examiner) holdLines(u unit, p *person, names [2]string, l *listedPerson
 		name = names[0]
 	}
 	says := func(lines string) string { return finding.Quote(name) + " " + lines }
-	st := listedValue{unit: u, field: finding.Lines, pc: -1, sc: -1, export: export, second: second, same: slices.Equal(e, s),
+	st := listedValue{
+		unit: u, field: finding.Lines, pc: -1, sc: -1, export: export, second: second, same: slices.Equal(e, s),
 		withExport: slices.Equal(want, e), withSecond: slices.Equal(want, s), values: [2]string{inExport, inSecond},
 		says: [2]string{says(inExport), says(inSecond)}, listed: onLines(l.lines.Value), place: l.Place,
-		grade: finding.MustFix}
+		grade: finding.MustFix,
+	}
 	if len(p.primary) > 0 {
 		st.pc = p.primary[0]
 	}

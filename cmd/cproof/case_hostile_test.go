@@ -219,7 +219,8 @@ func TestHostileCaseFiles(t *testing.T) {
 				default:
 					oneLineError(t, run, "hostile.counterproof", test.says)
 				}
-				if os.Getenv("CI") == "true" { // else the tests' own process has locked keys, and its peak is taken for the program's
+				// Else the tests' own process has locked keys, and its peak is taken for the program's.
+				if os.Getenv("CI") == "true" {
 					assert.Less(t, peakMemory(command.ProcessState), int64(mostMemory), what)
 				}
 			}

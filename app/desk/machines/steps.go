@@ -93,7 +93,7 @@ func (s *Step) fill(v *loading.Visit, agreements map[loading.Key]loading.Agreeme
 	if a, known := agreements[s.Key]; known && a.Compared {
 		s.Must, s.Agrees = a.Must, a.Agrees
 	}
-	s.Shown = words(r)
+	s.Shown = loading.ReadingWords(r.Reading)
 }
 
 // Typed is what is typed for the reading of a step.
@@ -108,32 +108,6 @@ func (s *Step) Typed() string {
 		return none
 	}
 	return s.Shown
-}
-
-// words says a reading for people.
-func words(r loading.Record) string {
-	switch r.Field {
-	case cards.Header, cards.Initials:
-		if len(r.List) == 0 {
-			return "none"
-		}
-		return strings.Join(r.List, ", ")
-	case cards.SealRemoved:
-		if r.Value == "" {
-			return "no seal there"
-		}
-	case cards.Key:
-		if r.Value == cards.Fails {
-			return "does not turn"
-		}
-	case cards.Zero:
-		return map[string]string{cards.AllZero: "all zero", cards.NotZero: "not all zero"}[r.Value]
-	case cards.LoadTime:
-		if n, err := strconv.Atoi(r.Value); err == nil {
-			return fmt.Sprintf("%d:%02d", n/60, n%60)
-		}
-	}
-	return r.Value
 }
 
 // none is what is typed where a machine shows none.
